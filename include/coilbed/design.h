@@ -1,0 +1,352 @@
+// SPDX-License-Identifier: MIT
+/// A design: everything a run needs, in SI, each value with the place it came from.
+///
+/// The structs below are plain values; a caller may fill them by hand instead of reading a file.
+/// Strings and arrays reached from a cb_design belong to it.
+#ifndef COILBED_DESIGN_H
+#define COILBED_DESIGN_H
+
+#include "coilbed/status.h"
+#include "coilbed/units.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum {
+    CB_MAX_LAYERS = 12,
+    CB_MAX_PIPES = 6,   ///< straight pipes in one trench
+    CB_MAX_UNITS = 4,   ///< heat pumps on the field
+    CB_MAX_POINTS = 16, ///< points in one performance table
+    CB_MAX_STAGES = 6,  ///< electric backup stages
+    CB_MAX_HARD_WINTERS = 8,
+    CB_MONTHS = 12
+};
+
+// ---- site ------------------------------------------------------------------------------------
+
+typedef struct cb_site {
+    double latitude_deg;  ///< north positive, -90..90
+    double longitude_deg; ///< east positive, -180..180
+    double elevation_m;   ///< above sea level
+    double time_zone_h;   ///< local standard time minus UTC, -12..14
+} cb_site;
+
+// ---- weather ---------------------------------------------------------------------------------
+
+typedef enum cb_weather_format {
+    CB_WEATHER_NORMALS, ///< generated from monthly normals
+    CB_WEATHER_TMY3,    ///< TMY3-style CSV of a public agency
+    CB_WEATHER_COLUMNS  ///< any CSV with a declared column map
+} cb_weather_format;
+
+/// Monthly climate normals; index 0 is January.
+typedef struct cb_normals {
+    const char *name;
+    double air_temperature_c[CB_MONTHS]; ///< mean
+    double daily_range_k[CB_MONTHS];     ///< mean daily maximum minus mean daily minimum
+    double solar_j_m2_day[CB_MONTHS];    ///< mean global horizontal per day
+    double dew_point_c[CB_MONTHS];
+    double wind_m_s[CB_MONTHS];     ///< mean at 10 m
+    double day_to_day_k[CB_MONTHS]; ///< standard deviation of daily mean temperature
+} cb_normals;
+
+/// Column map for CB_WEATHER_COLUMNS. A NULL name means the file has no such column.
+/// Each name may carry its unit in the design ("Tair [degF]" is written as column + unit there).
+typedef struct cb_weather_columns {
+    const char *air_temperature, *air_temperature_unit;
+    const char *dew_point, *dew_point_unit;
+    const char *relative_humidity;  ///< percent
+    const char *solar, *solar_unit; ///< global horizontal, W/m2 by default
+    const char *wind, *wind_unit;   ///< m/s by default
+    const char *cloud;              ///< fraction 0..1, or percent or tenths by cloud_unit
+    const char *cloud_unit;
+    int header_lines; ///< lines before the row of column names
+    bool hour_ending; ///< true: a row's stamp is the end of its hour
+    int first_month;  ///< month (1..12) of the first row
+    int first_day;    ///< day (1..31) of the first row
+} cb_weather_columns;
+
+/// One hard winter: shaped onto the run year whose winter it is (physics in weather.h).
+typedef struct cb_hard_winter {
+    int year;            ///< run year, 1-based; -1 is the last year
+    double one_in_years; ///< return period of the mean departure, >= 2
+    bool has_cold_snap;
+    double cold_snap_c; ///< lowest hourly air temperature of the snap
+    double snap_days;   ///< length of the snap, days
+} cb_hard_winter;
+
+typedef struct cb_design_weather {
+    cb_weather_format format;
+    const char *file; ///< CSV path, resolved against the design's folder; or NULL
+    cb_weather_columns columns;
+    cb_normals normals;
+    unsigned seed;             ///< for the generator
+    double winter_deviation_k; ///< standard deviation of the site's Dec-Feb mean, between years
+    int hard_winter_count;
+    cb_hard_winter hard_winter[CB_MAX_HARD_WINTERS];
+} cb_design_weather;
+
+// ---- ground ----------------------------------------------------------------------------------
+
+/// One soil material as the model uses it; what the file leaves out is filled by its texture.
+typedef struct cb_soil {
+    const char *texture;             ///< entry of the material table: "sand", "loam", "clay", ...
+    double water_fraction;           ///< volume of water per volume of soil, unfrozen
+    double conductivity_w_mk;        ///< unfrozen
+    double frozen_conductivity_w_mk; ///< all freezable water frozen
+    double heat_capacity_j_m3k;      ///< unfrozen
+    double frozen_heat_capacity_j_m3k;
+    double freezing_start_c;  ///< T_f of the freezing curve, <= 0
+    double freezing_exponent; ///< b in theta_u = theta (T_f / T)^b, > 0
+} cb_soil;
+
+typedef struct cb_layer {
+    double bottom_m; ///< depth of the layer's lower edge; the last runs on down
+    cb_soil soil;
+} cb_layer;
+
+typedef struct cb_surface {
+    double albedo;               ///< shortwave reflected, 0..1
+    double emissivity;           ///< longwave, 0..1
+    double evaporation_fraction; ///< share of the wet-surface evaporation that takes place, 0..1
+} cb_surface;
+
+typedef struct cb_design_ground {
+    int layer_count;
+    cb_layer layer[CB_MAX_LAYERS];
+    bool has_backfill;
+    cb_soil backfill;
+    double backfill_width_m;  ///< across the trench
+    double backfill_height_m; ///< from the trench floor up
+    cb_surface surface;
+    double bottom_depth_m;       ///< of the modelled domain, >= 8
+    double side_margin_m;        ///< from the outermost pipe to the adiabatic side
+    double geothermal_flux_w_m2; ///< upward through the bottom
+} cb_design_ground;
+
+// ---- field -----------------------------------------------------------------------------------
+
+typedef enum cb_layout { CB_FLAT_COIL, CB_STRAIGHT } cb_layout;
+
+typedef struct cb_pipe_position {
+    double across_m; ///< from the trench centre line
+    double depth_m;  ///< below the surface
+} cb_pipe_position;
+
+typedef struct cb_pipe_choice {
+    const char *nominal;        ///< "3/4 in", "1 in", ... or "25 mm", ...
+    double sdr;                 ///< standard dimension ratio
+    double conductivity_w_mk;   ///< of the wall
+    double heat_capacity_j_m3k; ///< of the wall
+} cb_pipe_choice;
+
+typedef struct cb_design_field {
+    int trenches;
+    double spacing_m; ///< centre to centre; unused for one trench
+    double trench_length_m;
+    double trench_width_m;
+    double depth_m; ///< of the pipe centre (flat coil) below the surface
+    cb_layout layout;
+    double coil_diameter_m;                  ///< of the pipe centre line
+    double coil_pitch_m;                     ///< advance per turn
+    bool coil_return_in_trench;              ///< a straight return pipe lies in the coil's trench
+    double coil_return_across_m;             ///< its offset from the trench centre line
+    double coil_return_depth_m;              ///< below the surface
+    int straight_pipes;                      ///< 1..CB_MAX_PIPES
+    cb_pipe_position straight[CB_MAX_PIPES]; ///< in the order the water visits them, out then back
+    cb_pipe_choice pipe;
+    double header_volume_m3; ///< fluid outside the trenches: headers, unit, hoses
+} cb_design_field;
+
+// ---- fluid and pump --------------------------------------------------------------------------
+
+typedef enum cb_fluid_type {
+    CB_WATER,
+    CB_PROPYLENE_GLYCOL,
+    CB_ETHYLENE_GLYCOL,
+    CB_METHANOL,
+    CB_ETHANOL
+} cb_fluid_type;
+
+typedef struct cb_design_fluid {
+    cb_fluid_type type;
+    double concentration; ///< fraction 0..1 on the basis below; 0 for water
+    bool by_volume;       ///< false: by mass
+} cb_design_fluid;
+
+typedef enum cb_pump_control {
+    CB_PUMP_WITH_COMPRESSOR, ///< runs while a unit runs
+    CB_PUMP_ALWAYS           ///< runs every hour of the year
+} cb_pump_control;
+
+typedef struct cb_design_pumps {
+    double flow_per_circuit_m3_s; ///< given for now; one circuit per trench
+    double power_w;               ///< all pumps together, while running
+    double heat_to_fluid;         ///< share of the power that warms the fluid, 0..1
+    cb_pump_control control;
+} cb_design_pumps;
+
+// ---- heat pumps and backup -------------------------------------------------------------------
+
+typedef struct cb_performance_point {
+    double entering_c; ///< entering water temperature, strictly rising
+    double capacity_w; ///< delivered heating, or total cooling
+    double power_w;    ///< compressor and fan
+} cb_performance_point;
+
+typedef struct cb_performance_table {
+    int count; ///< 0: the unit has no such mode
+    cb_performance_point point[CB_MAX_POINTS];
+} cb_performance_table;
+
+typedef struct cb_design_heat_pump {
+    const char *name;
+    cb_performance_table heating, cooling;
+    double low_lockout_c;  ///< entering water at or below which heating stops
+    double high_lockout_c; ///< entering water at or above which cooling stops
+    double table_margin_k; ///< how far beyond its table a unit may be used
+} cb_design_heat_pump;
+
+typedef struct cb_design_backup {
+    int stage_count;
+    double stage_w[CB_MAX_STAGES]; ///< electric, full output of each stage
+} cb_design_backup;
+
+// ---- house -----------------------------------------------------------------------------------
+
+typedef enum cb_house_model { CB_HOUSE_LOAD_LINE, CB_HOUSE_LOAD_FILE } cb_house_model;
+
+typedef struct cb_load_line {
+    double heating_design_w;
+    double heating_design_c;  ///< outdoor temperature of the heating design load
+    double heating_balance_c; ///< outdoor temperature where heating begins
+    double cooling_design_w;
+    double cooling_design_c;
+    double cooling_balance_c; ///< outdoor temperature where cooling begins
+    double time_constant_s;   ///< of the envelope: loads follow outdoor air through it; 0 none
+} cb_load_line;
+
+typedef struct cb_design_house {
+    cb_house_model model;
+    cb_load_line line;
+    const char *file; ///< CSV of hourly loads; or NULL
+    const char *heating_column, *cooling_column;
+    const char *load_unit; ///< unit of both columns, e.g. "kW" or "BTU/h"
+} cb_design_house;
+
+// ---- limits and run --------------------------------------------------------------------------
+
+typedef struct cb_design_limits {
+    double freeze_margin_k;    ///< coldest fluid must stay this far above its freeze point
+    double entering_minimum_c; ///< of the heat pumps
+    double entering_maximum_c;
+    double pipe_maximum_c;   ///< rating of the pipe
+    double drift_k_per_year; ///< year-on-year drift of the annual minimum called settled
+    double minimum_reynolds;
+    double close_k; ///< margins below this are called close
+} cb_design_limits;
+
+typedef enum cb_accuracy { CB_DRAFT, CB_STANDARD, CB_FINE } cb_accuracy;
+
+typedef struct cb_design_run {
+    int years;                  ///< 1..100
+    int start_month, start_day; ///< of every run year
+    cb_accuracy accuracy;
+    int slices;             ///< along the trench; 0: by the convergence rule
+    int section_every_days; ///< soil sections kept every so many days
+} cb_design_run;
+
+typedef struct cb_design {
+    const char *name;
+    const char *path; ///< of the design file, as given; "" if made by hand
+    cb_site site;
+    cb_design_weather weather;
+    cb_design_ground ground;
+    cb_design_field field;
+    cb_design_fluid fluid;
+    cb_design_pumps pumps;
+    int heat_pump_count;
+    cb_design_heat_pump heat_pump[CB_MAX_UNITS];
+    cb_design_backup backup;
+    cb_design_house house;
+    cb_design_limits limits;
+    cb_design_run run;
+    struct cb_design_memory *memory; ///< owned strings and origins; NULL if made by hand
+} cb_design;
+
+// ---- reading ---------------------------------------------------------------------------------
+
+typedef enum cb_origin { CB_ORIGIN_FILE, CB_ORIGIN_DEFAULT, CB_ORIGIN_OVERRIDE } cb_origin;
+
+/// Where one value came from.
+typedef struct cb_source {
+    cb_origin origin;
+    const char *file;   ///< NULL unless CB_ORIGIN_FILE
+    int line, column;   ///< 0 unless CB_ORIGIN_FILE
+    const char *reason; ///< for defaults: why this value (source of the default)
+} cb_source;
+
+/// One "--set path=value".
+typedef struct cb_override {
+    const char *path;  ///< e.g. "field.depth", "ground.layers[1].conductivity"
+    const char *value; ///< as it would stand in the file, e.g. "6 ft"
+} cb_override;
+
+/// Reads and validates a design file, with overrides applied before validation.
+///
+/// @param out        receives a design owned by the caller; NULL on failure
+/// @param overrides  override_count of them; may be NULL when the count is 0
+/// Errors: CB_IO if the file cannot be read; CB_BAD_INPUT with file, line and column for syntax,
+/// an unknown key (with the nearest known one), a missing or wrong unit, a value out of range,
+/// and for values that contradict each other (trenches that overlap, a coil below the domain, a
+/// performance table that is not monotone).
+cb_status cb_design_read(cb_design **out, const char *path, const cb_override *overrides,
+                         size_t override_count, const cb_units *units, cb_error *error);
+
+/// As cb_design_read, from text in memory; `name` stands for the file in messages, and relative
+/// paths inside the text are resolved against the folder of `name`.
+cb_status cb_design_parse(cb_design **out, const char *text, const char *name,
+                          const cb_override *overrides, size_t override_count,
+                          const cb_units *units, cb_error *error);
+
+/// NULL is fine; returns NULL.
+cb_design *cb_design_destroy(cb_design *design);
+
+/// The place a value came from; unknown paths and designs made by hand give CB_ORIGIN_DEFAULT
+/// with no reason. Used by every later check to name the line to fix.
+cb_source cb_design_where(const cb_design *design, const char *path);
+
+/// Fails with `message` at the place of `path`, or of its nearest parent that has a place.
+cb_status cb_design_fail(const cb_design *design, const char *path, cb_error *error,
+                         const char *format, ...) __attribute__((format(printf, 4, 5)));
+
+/// The whole resolved design as YAML that cb_design_parse accepts and reads to the same values:
+/// every key present, absolute file paths, values in SI. Returned text is owned by the caller
+/// (free()); NULL if memory runs out.
+char *cb_design_echo(const cb_design *design);
+
+/// Calls visit once for each value that the file did not give, in schema order: its path, its
+/// value as text in `system`, and why.
+typedef void cb_assumption_visit(void *context, const char *path, const char *value,
+                                 const char *reason);
+void cb_design_assumptions(const cb_design *design, cb_unit_system system,
+                           cb_assumption_visit *visit, void *context);
+
+/// The commented starter design and the invented climate file it names ("cold-plain.yaml").
+/// Static text.
+const char *cb_starter_design(void);
+const char *cb_starter_climate(void);
+
+/// JSON Schema (draft 2020-12) of the design file, and the reference as Markdown tables, both from
+/// the schema table. Owned by the caller (free()); NULL if memory runs out.
+char *cb_design_json_schema(void);
+char *cb_design_reference(void);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

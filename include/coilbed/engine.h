@@ -1,0 +1,98 @@
+// SPDX-License-Identifier: MIT
+/// The coupled run: soil sections, near fields, fluid and plant as one ODE system.
+#ifndef COILBED_ENGINE_H
+#define COILBED_ENGINE_H
+
+#include "coilbed/house.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/// Hourly means (unless said otherwise) handed to the sink, in order, once each.
+typedef struct cb_hour {
+    long run_hour; ///< 0-based; the hour starts run_hour * 3600 s after the start
+    double entering_water_c, leaving_water_c, coldest_fluid_c, hottest_fluid_c;
+    double flow_kg_s;          ///< whole field, hour's mean
+    double reynolds;           ///< least of all circuits while the pump runs, at the coldest fluid
+    double heat_from_ground_w; ///< positive into the fluid
+    double pump_fraction;      ///< share of the hour the circulators run, 0..1
+    double heating_output_w, cooling_output_w, compressor_power_w, pump_power_w;
+    double backup_power_w, unmet_load_w;
+    double heating_load_w, cooling_load_w;
+    cb_weather_hour weather; ///< as used, after shaping
+} cb_hour;
+
+/// Shape of the daily snapshots; fixed for a run. Arrays belong to the engine.
+typedef struct cb_sections {
+    int slices, nz, nx, trenches;
+    const double *z_m;      ///< [nz] cell-centre depth
+    const double *x_m;      ///< [nx] cell-centre distance from the field's centre line or left side
+    const double *z_edge_m; ///< [nz + 1]
+    const double *x_edge_m; ///< [nx + 1]
+    bool half;              ///< the section is the right half of a symmetric field
+    const double *slice_m;  ///< [slices] middle of each slice along the trench
+} cb_sections;
+
+/// State at a midnight (start of run_day). Arrays belong to the engine, valid during the call.
+typedef struct cb_day {
+    long run_day;
+    const double *temperature_c; ///< [slices][nz][nx]
+    const double *ice_fraction;  ///< [slices][nz][nx] share of the freezable water that is ice
+    const double *coil_depth_c;  ///< [slices] mean of the cells that hold pipe
+    const double *pipe_wall_c;   ///< [slices] coldest pipe wall
+    const double *ice_radius_m;  ///< [slices] outer radius of the soil around the coldest pipe that
+                                 ///< is at least half frozen; 0 if none
+} cb_day;
+
+/// Receives a run. Each function may be NULL; any status but CB_OK stops the run with it.
+typedef struct cb_sink {
+    void *context;
+    cb_status (*hour)(void *context, const cb_hour *hour, cb_error *error);
+    cb_status (*day)(void *context, const cb_day *day, cb_error *error);
+    /// After the last hour of each calendar month, when hours and days so far are complete.
+    cb_status (*month)(void *context, long hours_done, cb_error *error);
+    /// Called about once per simulated day; returning true stops the run with CB_STOPPED.
+    bool (*stop)(void *context);
+} cb_sink;
+
+/// Numerical quality of a run so far.
+typedef struct cb_quality {
+    double energy_audit_relative; ///< |in - out - stored| / total heat exchanged
+    long steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
+        newton_failures;
+    double wall_seconds;
+    long cells; ///< soil cells, all slices
+    int slices;
+    double spin_up_years;
+    double spin_up_residual_k; ///< largest change of the undisturbed state in its last year
+} cb_quality;
+
+typedef struct cb_engine cb_engine;
+
+/// Builds grid, near fields and plant, and spins the undisturbed ground up to its periodic state.
+/// design, weather and house must outlive the engine.
+/// Errors: CB_BAD_INPUT with the place in the design for impossible geometry; CB_NUMERICS if the
+/// spin-up does not settle; CB_NO_MEMORY. *out is owned by the caller.
+cb_status cb_engine_create(cb_engine **out, const cb_design *design, const cb_run_weather *weather,
+                           const cb_house *house, cb_error *error);
+cb_engine *cb_engine_destroy(cb_engine *engine);
+
+/// Sections' shape, valid until the engine is destroyed.
+const cb_sections *cb_engine_sections(const cb_engine *engine);
+
+/// Undisturbed temperature of the spun-up year, from the run's start day:
+/// [CB_YEAR_DAYS][nz] daily means, same depths as cb_sections.z_m. Valid until destroy.
+const double *cb_engine_undisturbed_c(const cb_engine *engine);
+
+/// Runs design->run.years and feeds the sink. The Jacobian is analytic and sparse; forcing is
+/// continuous (piecewise linear through hour middles), so the integrator never restarts.
+/// Errors: CB_STOPPED when the sink says so, CB_NUMERICS when the integrator gives up (hours handed
+/// out before are good), or the sink's own status. *quality is filled in every case.
+cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, cb_quality *quality,
+                        cb_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

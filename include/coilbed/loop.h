@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: MIT
+/// The buried loop: pipe, fluid, coil geometry, and the near field between pipe and soil section.
+#ifndef COILBED_LOOP_H
+#define COILBED_LOOP_H
+
+#include "coilbed/design.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+// ---- pipe ------------------------------------------------------------------------------------
+
+typedef struct cb_pipe {
+    double outside_diameter_m;
+    double inside_diameter_m; ///< with the average wall (1.06 x the minimum wall)
+} cb_pipe;
+
+/// Polyethylene pipe by nominal size and SDR: IPS sizes ("3/4 in" .. "2 in"; OD of ASTM D3035,
+/// minimum wall OD/SDR to 0.001 in, average wall 1.06 x minimum) and metric sizes ("20 mm" ..
+/// "63 mm"; ISO 4427-2 outside diameter and wall).
+/// Errors: CB_BAD_INPUT with the list of sizes and SDRs that exist.
+cb_status cb_pipe_find(cb_pipe *out, const char *nominal, double sdr, cb_error *error);
+
+/// The n-th known nominal size (0, 1, ...), NULL past the end.
+const char *cb_pipe_nominal(int n);
+
+// ---- fluid -----------------------------------------------------------------------------------
+
+/// A mixture at fixed concentration.
+typedef struct cb_fluid {
+    cb_fluid_type type;
+    double mass_fraction;        ///< of the additive, 0..1
+    double freeze_c;             ///< freezing point
+    double minimum_c, maximum_c; ///< span where the property data hold
+} cb_fluid;
+
+typedef struct cb_fluid_properties {
+    double density_kg_m3;
+    double heat_capacity_j_kgk;
+    double conductivity_w_mk;
+    double viscosity_pa_s; ///< dynamic
+} cb_fluid_properties;
+
+/// Finds the mass fraction, freezing point and limits of a mixture. Brines by the 18-term
+/// polynomials of Melinder 2010; water by IAPWS-95 values. Volume per cent: glycols by volumes of
+/// additive and water before mixing at 20 degC, alcohols by volume of additive per volume of
+/// solution (conversions named in the source file).
+/// Errors: CB_BAD_INPUT if the concentration is outside the data (with the accepted range in the
+/// basis the design used).
+cb_status cb_fluid_define(cb_fluid *out, const cb_design_fluid *design, cb_error *error);
+
+/// Properties at a temperature [degC]. Outside minimum_c..maximum_c the value at the nearest limit
+/// is returned and the result is false, so that a solver's trial state cannot leave the table;
+/// callers report it.
+bool cb_fluid_at(const cb_fluid *fluid, double temperature_c, cb_fluid_properties *out);
+
+const char *cb_fluid_name(cb_fluid_type type);
+/// Handling and hazard of the mixture in plain words; never NULL, never empty.
+const char *cb_fluid_hazard(cb_fluid_type type);
+
+// ---- film and wall ---------------------------------------------------------------------------
+
+/// Reynolds number of a flow in a pipe. @param flow_m3_s >= 0
+double cb_reynolds(const cb_fluid_properties *fluid, double flow_m3_s, double inside_diameter_m);
+
+/// Nusselt number, smooth in Re: laminar 3.66 (constant wall temperature) with Hausen's entry
+/// term, Gnielinski above 4000, linear blend in Re between 2300 and 4000 (Gnielinski 2013). For a
+/// coiled pipe (coil_diameter_m > 0): Schmidt 1967 laminar and turbulent forms and his transition
+/// Re_c = 2300 (1 + 8.6 (d/D)^0.45), linear blend from Re_c to 22000 as VDI Heat Atlas.
+double cb_nusselt(double reynolds, double prandtl, double inside_diameter_m, double length_m,
+                  double coil_diameter_m);
+
+/// Per metre of pipe [m K/W]: film 1/(pi k Nu); wall ln(d_o/d_i)/(2 pi k_wall) (Incropera et al.,
+/// Fundamentals of Heat and Mass Transfer, sec. 3.3).
+double cb_film_resistance_mk_w(double nusselt, double fluid_conductivity_w_mk);
+double cb_wall_resistance_mk_w(const cb_pipe *pipe, double wall_conductivity_w_mk);
+
+// ---- coil geometry ---------------------------------------------------------------------------
+
+/// Length of pipe in one turn of the flat coil x = p t/2pi + R cos t, y = R sin t [m], exact by the
+/// complete elliptic integral of the second kind (arithmetic-geometric mean).
+/// @param coil_diameter_m 2R > 0; @param pitch_m p > 0
+double cb_coil_turn_length_m(double coil_diameter_m, double pitch_m);
+
+/// Share of the coil's pipe length that lies between y_low and y_high across the trench (0..1),
+/// from the exact curve. Whole width gives 1.
+double cb_coil_share(double coil_diameter_m, double pitch_m, double y_low_m, double y_high_m);
+
+/// Mean temperature rise of the pipe wall per unit heat per metre of pipe, times k [-], of the
+/// middle of an endless flat coil under an isothermal surface, steady: line-source kernel along
+/// the exact curve with its image, averaged over the pipe's circumference and over one turn.
+/// @param depth_m of the coil plane; @param pipe_radius_m outer
+double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
+                           double pipe_radius_m);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: MIT
+/// The HDF5 file of a run: written as a stream, read back for findings and reports.
+#ifndef COILBED_RECORD_H
+#define COILBED_RECORD_H
+
+#include "coilbed/engine.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef struct cb_record cb_record; // an open, growing file
+
+/// Everything written once, at the start. Pointers are only read during the call.
+typedef struct cb_record_header {
+    const cb_design *design;
+    const cb_weather *weather;
+    const cb_run_weather *run_weather;
+    const cb_sections *sections;
+    const double *undisturbed_c; ///< [CB_YEAR_DAYS][sections->nz]
+    double freeze_c;             ///< of the fluid
+} cb_record_header;
+
+/// Creates the file (an existing one is replaced only when the new one can be created) and marks
+/// it incomplete (attribute `complete` = 0 on the root).
+/// Errors: CB_IO with the path and the system's reason (no folder, not writable, disk full).
+cb_status cb_record_create(cb_record **out, const char *path, const cb_record_header *header,
+                           cb_error *error);
+
+/// A sink that appends hours and days to the record and flushes after each month. The record must
+/// outlive the sink's use. `stop` is left NULL.
+cb_sink cb_record_sink(cb_record *record);
+
+/// One finding as stored; strings are read during the call.
+typedef struct cb_finding {
+    char code[40];               ///< "freeze_margin", ...
+    int severity;                ///< cb_severity of findings.h: 0 clear, 1 close, 2 broken
+    double value, limit, margin; ///< SI; NaN where there is none. margin > 0 holds
+    cb_kind kind;                ///< unit of value and limit (margin: difference of the same)
+    long run_hour;               ///< when; -1 if not tied to an hour
+    char sentence[512];          ///< plain words, SI units
+} cb_finding;
+
+/// Writes the annual and monthly summaries from the hours so far, the quality attributes, and marks
+/// the file complete if `complete`; findings are written by cb_record_write_findings. Flushes.
+cb_status cb_record_finish(cb_record *record, const cb_quality *quality, bool complete,
+                           cb_error *error);
+
+/// Replaces /findings in an existing file.
+cb_status cb_record_write_findings(const char *path, const cb_finding *findings, size_t count,
+                                   cb_error *error);
+
+/// Closes the file; NULL is fine; returns NULL.
+cb_record *cb_record_close(cb_record *record);
+
+/// A run read back: hourly series, in memory. Arrays hold `hours` values and belong to the struct.
+typedef struct cb_run_data {
+    long hours;
+    bool complete;
+    double freeze_c; ///< of the fluid
+    double *entering_water_c, *leaving_water_c, *coldest_fluid_c, *hottest_fluid_c, *flow_kg_s,
+        *reynolds, *pump_fraction, *heat_from_ground_w;
+    double *heating_output_w, *cooling_output_w, *compressor_power_w, *pump_power_w,
+        *backup_power_w, *unmet_load_w;
+    double *heating_load_w, *cooling_load_w, *air_temperature_c;
+    long days; ///< stored daily states
+    int slices;
+    double *day_number;   ///< [days] run day of each stored state
+    double *ice_radius_m; ///< [days] largest of all slices
+    double *coil_depth_c; ///< [days] mean of all slices
+    double frost_depth_m; ///< deepest 0 degC of the undisturbed year
+    char *design_text;    ///< resolved design, readable by cb_design_parse
+    char *weather_notes;  ///< what was done to the weather, one line each
+    cb_quality quality;   ///< zeros if the run never finished
+} cb_run_data;
+
+/// Reads a run file. Errors: CB_IO if it is missing or not HDF5, CB_BAD_INPUT if it is not a run
+/// of this program (naming the first dataset that is missing).
+cb_status cb_record_read(cb_run_data **out, const char *path, cb_error *error);
+cb_run_data *cb_run_data_destroy(cb_run_data *data);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: MIT
+/// Hourly weather: read or generated, checked, and shaped into the winters a run must survive.
+#ifndef COILBED_WEATHER_H
+#define COILBED_WEATHER_H
+
+#include "coilbed/design.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum { CB_YEAR_HOURS = 8760, CB_YEAR_DAYS = 365 };
+
+/// One hour's means (the hour that starts at the index's time, local standard time).
+typedef struct cb_weather_hour {
+    double air_temperature_c;
+    double dew_point_c;
+    double solar_w_m2;    ///< global horizontal
+    double wind_m_s;      ///< at 10 m
+    double longwave_w_m2; ///< from the sky, computed when the source has none
+} cb_weather_hour;
+
+/// A gap-free typical year from 1 January 00:00 local standard time, no leap day.
+typedef struct cb_weather {
+    cb_weather_hour hour[CB_YEAR_HOURS];
+    char description[256]; ///< provenance in a sentence, for reports
+    char sha256[65];       ///< of the file read, or of the generated hours
+} cb_weather;
+
+/// Reads or generates the design's year and checks it.
+///
+/// Errors: CB_IO if the file cannot be read; CB_BAD_INPUT with file, line and column for a missing
+/// or repeated hour, NaN, a missing-value code, a value outside physical limits (air -90..60 degC,
+/// solar 0..1500 W/m2, wind 0..75 m/s, dew point above air by more than 0.5 K), or an unknown
+/// column or unit. On success *out is owned by the caller (cb_weather_destroy).
+cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_units *units,
+                            cb_error *error);
+cb_weather *cb_weather_destroy(cb_weather *weather);
+
+/// Longwave from the sky [W/m2]: clear-sky emissivity of Brutsaert 1975 (vapour pressure by the
+/// Magnus form), raised by the cloud fraction as Crawford & Duchon 1999: c + (1 - c) eps_clear.
+/// @param cloud_fraction 0..1
+double cb_sky_longwave_w_m2(double air_temperature_c, double dew_point_c, double cloud_fraction);
+
+/// Cosine of the sun's zenith angle averaged over one hour (0 below the horizon), declination and
+/// equation of time as Allen et al. 1998 (FAO-56 eq. 24, 32, 33).
+/// @param day_of_year 0..364; @param hour start of the hour, 0..23, local standard time
+double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour);
+
+/// Extraterrestrial radiation on a horizontal plane over that hour [W/m2] (FAO-56 eq. 28, 21).
+double cb_extraterrestrial_w_m2(const cb_site *site, int day_of_year, int hour);
+
+/// The weather of a whole run: the typical year repeated from the run's start day, with the
+/// design's hard winters shaped onto their years. Immutable after creation; owns nothing of weather
+/// or design, which must outlive it.
+///
+/// A hard winter lowers air and dew point by z(N) sigma all through December-February (z from the
+/// normal distribution, P = 1 - 1/N; sigma the design's winter deviation), fading linearly to zero
+/// through November and March; a cold snap centred on the coldest day of that winter follows a
+/// raised-cosine dip whose lowest hour is the stated temperature. Solar and wind are unchanged;
+/// longwave is moved with the air temperature at constant sky emissivity.
+typedef struct cb_run_weather cb_run_weather;
+
+/// Errors: CB_BAD_INPUT if a hard winter names a year outside 1..years or a snap that is warmer
+/// than the shaped winter already is (with the place in the design).
+cb_status cb_run_weather_create(cb_run_weather **out, const cb_weather *weather,
+                                const cb_design *design, cb_error *error);
+cb_run_weather *cb_run_weather_destroy(cb_run_weather *run_weather);
+
+/// Shaped weather of run hour 0, 1, ... Any hour is valid; beyond the run the typical year goes on.
+/// Negative hours give the typical year before the start.
+cb_weather_hour cb_run_weather_at(const cb_run_weather *run_weather, long run_hour);
+
+/// The unshaped typical year, aligned to the run's start (hour 0 .. 8759, wraps).
+cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long hour);
+
+/// One sentence for each thing done to the weather of the run ("Year 3: December-February lowered
+/// by 3.6 K (1 in 20 years), cold snap to -35 degC for 5 days around 17 January"), in `system`
+/// units. index 0 .. count-1.
+int cb_run_weather_note_count(const cb_run_weather *run_weather);
+void cb_run_weather_note(const cb_run_weather *run_weather, int index, cb_unit_system system,
+                         char *buffer, size_t size);
+
+/// Calendar of a run with 365-day years that begin at the design's start month and day.
+typedef struct cb_moment {
+    int run_year;         ///< 1-based
+    int month, day, hour; ///< 1..12, 1..31, 0..23
+} cb_moment;
+cb_moment cb_run_moment(const cb_design_run *run, long run_hour);
+
+/// Day of a 365-day year (0..364) of a month and day; -1 if there is no such day.
+int cb_day_of_year(int month, int day);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
