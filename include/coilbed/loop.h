@@ -84,7 +84,7 @@ double cb_wall_resistance_mk_w(const cb_pipe *pipe, double wall_conductivity_w_m
 double cb_coil_turn_length_m(double coil_diameter_m, double pitch_m);
 
 /// Share of the coil's pipe length that lies between y_low and y_high across the trench (0..1),
-/// from the exact curve. Whole width gives 1.
+/// from the exact curve. Whole width gives 1, an empty or reversed span 0, NaN gives NaN.
 double cb_coil_share(double coil_diameter_m, double pitch_m, double y_low_m, double y_high_m);
 
 /// Mean temperature rise of the pipe wall per unit heat per metre of pipe, times k [-], of the
@@ -92,6 +92,8 @@ double cb_coil_share(double coil_diameter_m, double pitch_m, double y_low_m, dou
 /// the exact curve with its image, averaged over the pipe's top and bottom and over one turn by
 /// length (the sides would lie inside the other strand where the drawn curve crosses itself).
 /// @param depth_m of the coil plane; @param pipe_radius_m outer
+/// @return NaN if a length is not positive or the pitch is below a thousandth of diameter plus
+/// depth
 double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
                            double pipe_radius_m);
 

@@ -107,13 +107,16 @@ double cb_coil_turn_length_m(double coil_diameter_m, double pitch_m)
 double cb_coil_share(double coil_diameter_m, double pitch_m, double y_low_m, double y_high_m)
 {
     const double radius_m = 0.5 * coil_diameter_m;
+    const double m = parameter(radius_m, advance_m(pitch_m));
+    if (!(radius_m > 0.0 && m > 0.0) || isnan(y_low_m) || isnan(y_high_m)) {
+        return NAN;
+    }
     const double low = fmin(fmax(y_low_m / radius_m, -1.0), 1.0);
     const double high = fmin(fmax(y_high_m / radius_m, -1.0), 1.0);
     if (!(low < high)) {
         return 0.0;
     }
     // The left and the right half of a turn mirror each other, so one half gives the share.
-    const double m = parameter(radius_m, advance_m(pitch_m));
     const double psi_low = 0.5 * (asin(low) + 0.5 * pi), psi_high = 0.5 * (asin(high) + 0.5 * pi);
     return (incomplete_e(psi_high, m) - incomplete_e(psi_low, m)) / complete_e(m);
 }

@@ -213,8 +213,21 @@ static double mean_over_turn(const turn *one, wall_sum *sum, int panels)
     return total / length_m;
 }
 
+// Halving a stretch ends only if a pipe radius is a real length, and the number of turns must stay
+// within reason.
+static bool has_sense(const cbx_coil_row *row)
+{
+    const double size_m = row->coil_diameter_m + row->depth_m;
+    return row->coil_diameter_m > 0.0 && row->depth_m > 0.0 && isfinite(size_m) &&
+           row->pipe_radius_m > 1e-6 * size_m && row->pipe_radius_m < size_m &&
+           row->pitch_m > 1e-3 * size_m && isfinite(row->pitch_m) && row->diffusion_length_m > 0.0;
+}
+
 double cbx_coil_row_rise(const cbx_coil_row *row)
 {
+    if (!has_sense(row)) {
+        return NAN;
+    }
     const double radius_m = 0.5 * row->coil_diameter_m;
     const turn one = {
         .radius_m = radius_m,
@@ -244,5 +257,5 @@ double cb_coil_transient_rise(double coil_diameter_m, double pitch_m, double dep
     const double diffusion_length_m = 2.0 * sqrt(diffusivity_m2_s * time_s);
     const cbx_coil_row row = {coil_diameter_m, pitch_m, depth_m,
                               pipe_radius_m,   false,   diffusion_length_m};
-    return time_s > 0.0 ? cbx_coil_row_rise(&row) : 0.0;
+    return time_s <= 0.0 ? 0.0 : cbx_coil_row_rise(&row);
 }

@@ -12,7 +12,8 @@ typedef struct cbx_coil_row {
     double diffusion_length_m; ///< 2 sqrt(diffusivity x time); INFINITY: steady
 } cbx_coil_row;
 
-/// k times the mean wall temperature rise per unit heat per metre of pipe [-].
+/// k times the mean wall temperature rise per unit heat per metre of pipe [-]. NaN if a length is
+/// not positive or the pitch is below a thousandth of diameter plus depth.
 double cbx_coil_row_rise(const cbx_coil_row *row);
 
 #endif

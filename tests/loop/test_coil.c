@@ -160,6 +160,20 @@ static void public_forms_agree_with_each_other(void **state)
     assert_true(cb_coil_transient_rise(d, p, 1.5, 0.01335, 6e-7, 3600.0) < 0.5 * steady);
 }
 
+static void senseless_lengths_give_nan(void **state)
+{
+    (void)state;
+    assert_true(isnan(cb_coil_share(NAN, 1.0, -1.0, 1.0)));
+    assert_true(isnan(cb_coil_share(1.0, NAN, -1.0, 1.0)));
+    assert_true(isnan(cb_coil_share(1.0, 1.0, NAN, 1.0)));
+    assert_true(isnan(cb_coil_share(0.0, 1.0, -1.0, 1.0)));
+    assert_true(isnan(cb_coil_steady_rise(NAN, 0.6, 1.5, 0.0134)));
+    assert_true(isnan(cb_coil_steady_rise(0.9, 1e-9, 1.5, 0.0134)));
+    assert_true(isnan(cb_coil_steady_rise(0.9, 0.6, -1.5, 0.0134)));
+    assert_true(isnan(cb_coil_steady_rise(0.9, 0.6, 1.5, 0.0)));
+    assert_true(isnan(cb_coil_transient_rise(0.9, 0.6, 1.5, 0.0134, 6e-7, NAN)));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -170,6 +184,7 @@ int main(void)
         cmocka_unit_test(rise_matches_rings_in_a_row),
         cmocka_unit_test(stretched_coil_is_a_straight_pipe),
         cmocka_unit_test(public_forms_agree_with_each_other),
+        cmocka_unit_test(senseless_lengths_give_nan),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
