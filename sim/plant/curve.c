@@ -20,8 +20,9 @@ static double end_slope(double h_near, double h_far, double secant_near, double 
 
 static void initial_slopes(const double *x, const double *y, int count, double *slope)
 {
-    if (count == 1) {
-        slope[0] = 0.0;
+    if (count < 3) {
+        slope[0] = count == 2 ? (y[1] - y[0]) / (x[1] - x[0]) : 0.0;
+        slope[count - 1] = slope[0];
         return;
     }
     double h[CB_MAX_POINTS], secant[CB_MAX_POINTS];
@@ -30,10 +31,6 @@ static void initial_slopes(const double *x, const double *y, int count, double *
         secant[k] = (y[k + 1] - y[k]) / h[k];
     }
     const int last = count - 2; // interval
-    if (count == 2) {
-        slope[0] = slope[1] = secant[0];
-        return;
-    }
     slope[0] = end_slope(h[0], h[1], secant[0], secant[1]);
     slope[count - 1] = end_slope(h[last], h[last - 1], secant[last], secant[last - 1]);
     for (int k = 1; k <= last; k++) {
