@@ -16,18 +16,18 @@ static void add_volume(cli_facts *facts, const char *key, const char *label, dou
                   "%s", note);
 }
 
-/// Density of the pure additive at 20 degC [kg/m3], to a unit in the last place; from memory.
+/// Density of the pure additive at 20 degC [kg/m3], from memory; as the loop's own fluid table.
 static double additive_density_kg_m3(cb_fluid_type type)
 {
     switch (type) {
         case CB_PROPYLENE_GLYCOL:
-            return 1036.0;
+            return 1036.1;
         case CB_ETHYLENE_GLYCOL:
-            return 1113.0;
+            return 1113.2;
         case CB_METHANOL:
-            return 791.0;
+            return 791.4;
         case CB_ETHANOL:
-            return 789.0;
+            return 789.3;
         case CB_WATER:
             break;
     }

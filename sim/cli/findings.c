@@ -18,10 +18,9 @@ const cli_command cli_findings = {
     .name = "findings",
     .operand = "OUT.h5",
     .summary = "the findings of a run, again, from its file",
-    .details =
-        "Judges the run in OUT.h5 against the limits of the design stored with it and prints\n"
-        "the findings. The file is not changed. A run that was cut short is judged as far as\n"
-        "it went; the exit status is then never 0.\n",
+    .details = "Judges the run in OUT.h5 against the limits of the design stored with it and\n"
+               "prints the findings. The file is not changed. A run that was cut short is judged\n"
+               "as far as it went; the exit status is then never 0.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_JSON | CLI_TAKES_VERBOSE,
     .run = findings_run,
 };

@@ -8,8 +8,9 @@
 #include <stdio.h>
 #include <string.h>
 
-static const cli_command *const commands[] = {&cli_new, &cli_check, &cli_run, &cli_findings};
-enum { COMMAND_COUNT = sizeof commands / sizeof *commands };
+enum { COMMAND_COUNT = 4 };
+static const cli_command *const commands[COMMAND_COUNT] = {&cli_new, &cli_check, &cli_run,
+                                                           &cli_findings};
 
 static const char exit_text[] =
     "\nExit status:\n"
@@ -17,8 +18,8 @@ static const char exit_text[] =
     "  1  wrong usage, or a file could not be read or written\n"
     "  2  the design or the weather is invalid\n"
     "  3  the run finished and a limit was broken\n"
-    "  4  the numerics failed or the run is not whole; what was computed is kept\n"
-    "  130 (Ctrl-C) or 143: stopped; the file holds what was computed, marked incomplete\n";
+    "  4  the numerics failed, or the run is not whole; what was computed is kept\n"
+    "  130 (Ctrl-C), 143  stopped; the file is readable and marked incomplete\n";
 
 static void print_help(FILE *stream)
 {

@@ -36,10 +36,10 @@ static char *beside(const char *design)
 {
     const char *slash = strrchr(design, '/');
     const size_t folder = slash ? (size_t)(slash - design) + 1 : 0;
-    char *path = malloc(folder + sizeof climate_name);
+    const size_t size = folder + sizeof climate_name;
+    char *path = malloc(size);
     if (path) {
-        memcpy(path, design, folder);
-        memcpy(path + folder, climate_name, sizeof climate_name);
+        snprintf(path, size, "%.*s%s", (int)folder, design, climate_name);
     }
     return path;
 }

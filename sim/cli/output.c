@@ -21,10 +21,10 @@ char *cli_output_path(const cli_options *options)
     const char *name = slash ? slash + 1 : options->operand;
     const char *dot = strrchr(name, '.');
     const size_t stem = dot && dot > name ? (size_t)(dot - name) : strlen(name);
-    char *path = malloc(stem + sizeof ending);
+    const size_t size = stem + sizeof ending;
+    char *path = malloc(size);
     if (path) {
-        memcpy(path, name, stem);
-        memcpy(path + stem, ending, sizeof ending);
+        snprintf(path, size, "%.*s%s", (int)stem, name, ending);
     }
     return path;
 }
@@ -55,12 +55,12 @@ static int folder_allowed(const char *path)
 {
     const char *slash = strrchr(path, '/');
     const size_t length = slash ? (size_t)(slash - path) + 1 : 0;
-    char *folder = malloc(length + 2);
+    char *folder = malloc(length + sizeof ".");
     if (!folder) {
         return cli_complain("out of memory");
     }
-    memcpy(folder, path, length);
-    memcpy(folder + length, ".", 2); // "." for the current folder, "a/b/." otherwise
+    // "." for the current folder, "a/b/." otherwise
+    snprintf(folder, length + sizeof ".", "%.*s.", (int)length, path);
     const int result = access(folder, W_OK | X_OK) == 0
                            ? CLI_HELD
                            : cli_complain("%s cannot be written: %s", path, strerror(errno));

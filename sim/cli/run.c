@@ -188,12 +188,12 @@ const cli_command cli_run = {
     .name = "run",
     .operand = "FILE",
     .summary = "simulate a design and judge it",
-    .details =
-        "Simulates the design in FILE, writes every hour to an HDF5 file and prints the\n"
-        "findings. Without -o the file is named after the design, with .h5, in the current\n"
-        "folder. An earlier run of that name is replaced; any other file only with --force, and\n"
-        "an input of the run never. Ctrl-C closes the file in good order, marked incomplete, and\n"
-        "judges what there is; a second Ctrl-C ends at once. Progress goes to standard error.\n",
+    .details = "Simulates the design in FILE, writes every hour to an HDF5 file and prints the\n"
+               "findings. Without -o the file is named after the design, with .h5, in the\n"
+               "current folder. An earlier run of that name is replaced; any other file only\n"
+               "with --force, and an input of the run never. Ctrl-C closes the file in good\n"
+               "order, marked incomplete, and judges what there is; a second Ctrl-C ends at\n"
+               "once. Progress goes to standard error.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_OUTPUT | CLI_TAKES_JSON | CLI_TAKES_QUIET |
              CLI_TAKES_VERBOSE,
     .run = run_run,
