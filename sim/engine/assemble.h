@@ -7,12 +7,12 @@
 
 // What an accuracy asks of grid and integrator.
 typedef struct cbx_accuracy {
-    double cell_m;              // at the pipe
+    double cell_m; // at the pipe
     double surface_cell_m;
-    double growth;              // of cells, per metre of distance
-    double temperature_k;       // absolute tolerance near the pipe
-    double relative;            // relative tolerance
-    double slice_error;         // of the heat exchanged, for choosing the number of slices
+    double growth;        // of cells, per metre of distance
+    double temperature_k; // absolute tolerance near the pipe
+    double relative;      // relative tolerance
+    double slice_error;   // of the heat exchanged, for choosing the number of slices
 } cbx_accuracy;
 
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy);

@@ -28,9 +28,8 @@ static void fill_start(cb_engine *engine)
     const cb_section *section = system->section;
     for (int s = 0; s < system->slices; s++) {
         for (int c = 0; c < section->cells; c++) {
-            engine->start[cbx_section_at(system, s) + c] =
-                cb_soil_enthalpy_j_m3(section->curves[section->soil[c]],
-                                      engine->undisturbed.start_c[c % section->nz]);
+            engine->start[cbx_section_at(system, s) + c] = cb_soil_enthalpy_j_m3(
+                section->curves[section->soil[c]], engine->undisturbed.start_c[c % section->nz]);
         }
     }
     double coil_c = 0.0;
@@ -56,8 +55,8 @@ static cb_status fill_engine(cb_engine *engine, const cb_run_weather *weather,
         status = cb_fluid_define(&engine->fluid, &design->fluid, error);
     }
     if (status == CB_OK) {
-        status = cb_pipe_find(&engine->pipe, design->field.pipe.nominal, design->field.pipe.sdr,
-                              error);
+        status =
+            cb_pipe_find(&engine->pipe, design->field.pipe.nominal, design->field.pipe.sdr, error);
     }
     if (status == CB_OK) {
         status = cbx_snapshot_create(&engine->snapshot, engine->system, error);
@@ -126,6 +125,7 @@ typedef struct run_state {
     cbx_integrator *integrator;
     double integral[CBX_MEAN_COUNT]; // up to the hour's start
     const double *y;
+    double time_s; // of y
 } run_state;
 
 static double seconds_now(void)
@@ -147,11 +147,12 @@ static cb_status give_day(const run_state *run, long run_day, cb_error *error)
 static cb_status step_hour(run_state *run, long hour, cb_error *error)
 {
     const double *integral;
-    const cb_status status = cbx_integrator_advance(
-        run->integrator, ((double)hour + 1.0) * 3600.0, &run->y, &integral, error);
+    const cb_status status = cbx_integrator_advance(run->integrator, ((double)hour + 1.0) * 3600.0,
+                                                    &run->y, &integral, error);
     if (status != CB_OK) {
         return status;
     }
+    run->time_s = ((double)hour + 1.0) * 3600.0;
     double mean[CBX_MEAN_COUNT];
     for (int n = 0; n < CBX_MEAN_COUNT; n++) {
         mean[n] = (integral[n] - run->integral[n]) / 3600.0;
@@ -187,10 +188,10 @@ static cb_status close_hour(const run_state *run, long hours_done, cb_error *err
 static double audit(const run_state *run)
 {
     const cbx_system *system = run->engine->system;
-    const double stored = cbx_system_stored_j(system, run->y) -
-                          cbx_system_stored_j(system, run->engine->start);
-    const double into = run->integral[CBX_MEAN_SURFACE_HEAT] + run->integral[CBX_MEAN_BOTTOM_HEAT] +
-                        run->integral[CBX_MEAN_LOOP_HEAT];
+    const double stored =
+        cbx_system_stored_j(system, run->y) - cbx_system_stored_j(system, run->engine->start);
+    const double into = run->y[cbx_surface_heat_at(system)] + run->y[cbx_loop_heat_at(system)] +
+                        cbx_bottom_heat_w(system) * run->time_s;
     const double gross = run->integral[CBX_MEAN_GROSS_HEAT];
     return gross > 0.0 ? fabs(into - stored) / gross : 0.0;
 }

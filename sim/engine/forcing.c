@@ -13,9 +13,9 @@ static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
 {
     const cb_weather_hour weather = forcing->typical ? cb_typical_weather_at(forcing->weather, hour)
                                                      : cb_run_weather_at(forcing->weather, hour);
-    cbx_forcing_point point = {.surface = cb_surface_exchange_at(
-                                   &forcing->design->ground.surface, &weather,
-                                   forcing->design->site.elevation_m)};
+    cbx_forcing_point point = {
+        .surface = cb_surface_exchange_at(&forcing->design->ground.surface, &weather,
+                                          forcing->design->site.elevation_m)};
     if (forcing->house) {
         point.heating_w = load_at(forcing->house->heating_w, forcing->house->hours, hour);
         point.cooling_w = load_at(forcing->house->cooling_w, forcing->house->hours, hour);
@@ -23,8 +23,8 @@ static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
     return point;
 }
 
-void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design,
-                       const cb_run_weather *weather, const cb_house *house, bool typical)
+void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design, const cb_run_weather *weather,
+                       const cb_house *house, bool typical)
 {
     *forcing = (cbx_forcing){.design = design,
                              .weather = weather,
@@ -43,8 +43,8 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
     const double place = time_s / 3600.0 - 0.5;
     const long hour = (long)floor(place);
     if (hour != forcing->cached_hour) {
-        forcing->before = hour == forcing->cached_hour + 1 ? forcing->after
-                                                           : hour_point(forcing, hour);
+        forcing->before =
+            hour == forcing->cached_hour + 1 ? forcing->after : hour_point(forcing, hour);
         forcing->after = hour_point(forcing, hour + 1);
         forcing->cached_hour = hour;
     }

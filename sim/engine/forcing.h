@@ -16,14 +16,14 @@ typedef struct cbx_forcing_point {
 typedef struct cbx_forcing {
     const cb_design *design;
     const cb_run_weather *weather;
-    const cb_house *house;        // NULL: no loads (spin-up)
-    bool typical;                 // the unshaped year, for the undisturbed state
-    long cached_hour;             // of `before`; `after` is the next hour
+    const cb_house *house; // NULL: no loads (spin-up)
+    bool typical;          // the unshaped year, for the undisturbed state
+    long cached_hour;      // of `before`; `after` is the next hour
     cbx_forcing_point before, after;
 } cbx_forcing;
 
-void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design,
-                       const cb_run_weather *weather, const cb_house *house, bool typical);
+void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design, const cb_run_weather *weather,
+                       const cb_house *house, bool typical);
 
 // At `time_s` since the run's start; any time is valid.
 cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s);

@@ -16,9 +16,9 @@ struct cbx_integrator {
     SUNContext sundials;
     void *cvode;
     N_Vector y, tolerance, integral;
-    SUNMatrix shell_matrix;       // a handle CVODES passes around; the numbers are in `matrix`
+    SUNMatrix shell_matrix; // a handle CVODES passes around; the numbers are in `matrix`
     SUNLinearSolver solver;
-    char complaint[256];          // the last thing CVODES said
+    char complaint[256]; // the last thing CVODES said
 };
 
 static int rates(realtype t, N_Vector y, N_Vector rate, void *user_data)
@@ -49,7 +49,8 @@ static int set_up_system(realtype t, N_Vector y, N_Vector rate, SUNMatrix shell,
     return cbx_newton_matrix_factor(self->matrix, gamma) ? 0 : 1;
 }
 
-static int solve(SUNLinearSolver solver, SUNMatrix shell, N_Vector x, N_Vector b, realtype tolerance)
+static int solve(SUNLinearSolver solver, SUNMatrix shell, N_Vector x, N_Vector b,
+                 realtype tolerance)
 {
     (void)shell, (void)tolerance;
     cbx_newton_matrix_solve(solver->content, N_VGetArrayPointer(b), N_VGetArrayPointer(x));
@@ -94,8 +95,7 @@ static bool make_handles(cbx_integrator *self)
     const cbx_integrator_plan *plan = &self->plan;
     self->y = vector_of(self, plan->start, plan->system->size);
     self->tolerance = vector_of(self, plan->tolerance, plan->system->size);
-    self->integral =
-        plan->integrand_count ? vector_of(self, NULL, plan->integrand_count) : NULL;
+    self->integral = plan->integrand_count ? vector_of(self, NULL, plan->integrand_count) : NULL;
     self->shell_matrix = SUNMatNewEmpty(self->sundials);
     self->solver = SUNLinSolNewEmpty(self->sundials);
     if (!self->y || !self->tolerance || (plan->integrand_count && !self->integral) ||
@@ -123,7 +123,9 @@ static bool configure(cbx_integrator *self)
               // A longer step could leap over an hour's load unseen by the error test.
               CVodeSetMaxStep(cvode, 3600.0) == CV_SUCCESS &&
               CVodeSetMaxConvFails(cvode, 50) == CV_SUCCESS &&
-              CVodeSetMaxErrTestFails(cvode, 20) == CV_SUCCESS;
+              CVodeSetMaxErrTestFails(cvode, 20) == CV_SUCCESS &&
+              // Newton's own estimate of what is left is hopeful where soil freezes.
+              CVodeSetNonlinConvCoef(cvode, 0.02) == CV_SUCCESS;
     if (ok && plan->integrand_count) {
         ok = CVodeQuadInit(cvode, integrands, self->integral) == CV_SUCCESS;
     }
@@ -199,7 +201,8 @@ cb_status cbx_integrator_advance(cbx_integrator *integrator, double time_s, cons
 
 void cbx_integrator_count(const cbx_integrator *integrator, cb_quality *quality)
 {
-    long steps = 0, evaluations = 0, setups = 0, error_failures = 0, newton = 0, newton_failures = 0;
+    long steps = 0, evaluations = 0, setups = 0, error_failures = 0, newton = 0,
+         newton_failures = 0;
     CVodeGetNumSteps(integrator->cvode, &steps);
     CVodeGetNumRhsEvals(integrator->cvode, &evaluations);
     CVodeGetNumLinSolvSetups(integrator->cvode, &setups);

@@ -13,11 +13,11 @@ typedef struct cbx_integrator cbx_integrator;
 typedef void cbx_integrands(void *context, double time_s, const double *y, double *integrand);
 
 typedef struct cbx_integrator_plan {
-    cbx_system *system;         // must outlive the integrator
-    const double *start;        // [size] state at time 0
-    const double *tolerance;    // [size] absolute
+    cbx_system *system;      // must outlive the integrator
+    const double *start;     // [size] state at time 0
+    const double *tolerance; // [size] absolute
     double relative_tolerance;
-    int integrand_count;        // 0: none
+    int integrand_count; // 0: none
     cbx_integrands *integrands;
     void *context;
 } cbx_integrator_plan;

@@ -40,9 +40,17 @@ void cbx_layout_plan(cbx_layout *layout, const cb_design *design, const cb_pipe 
     layout->leg_count = cbx_legs(&design->field, layout->leg);
     layout->half = symmetric(layout);
     place_trenches(layout, &design->field);
+    // A coil is a sheet: its cells may be twice as wide as high. A pipe beside it shares them.
+    cbx_cell_wish wish = {accuracy->cell_m, accuracy->cell_m};
     for (int l = 0; l < layout->leg_count; l++) {
-        cbx_near_field_choose(&layout->leg[l], layout->pipe_radius_m, accuracy->cell_m,
-                              &layout->block[l], &layout->near_field[l]);
+        if (layout->leg[l].coil_diameter_m > 0.0) {
+            wish.across_m = 2.0 * accuracy->cell_m;
+        }
+        cbx_near_field_choose(&layout->leg[l], layout->pipe_radius_m, &wish, &layout->block[l],
+                              &layout->near_field[l]);
+        if (layout->leg[l].coil_diameter_m > 0.0) {
+            wish.across_m = layout->block[l].width_m / layout->block[l].across;
+        }
     }
 }
 
@@ -179,9 +187,9 @@ static double pipe_share(const cbx_leg *leg, const cbx_block *block, double midd
     if (to - from < 1e-9) {
         return 0.0;
     }
-    return leg->coil_diameter_m > 0.0 ? cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m,
-                                                      from - middle, to - middle)
-                                      : (to - from) / block->width_m;
+    return leg->coil_diameter_m > 0.0
+               ? cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, from - middle, to - middle)
+               : (to - from) / block->width_m;
 }
 
 static bool push_cell(cbx_run *run, int cell, double weight)
@@ -234,8 +242,8 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int leg, cb_section *s
     const double low_z = run->leg.depth_m - 0.5 * block->height_m, high_z = low_z + block->height_m;
     double sum = 0.0, area_m2 = 0.0;
     for (int i = 0; i < section->nx; i++) {
-        const double share = pipe_share(&run->leg, block, middle, section->x_edge_m[i],
-                                        section->x_edge_m[i + 1]);
+        const double share =
+            pipe_share(&run->leg, block, middle, section->x_edge_m[i], section->x_edge_m[i + 1]);
         for (int k = 0; share > 0.0 && k < section->nz; k++) {
             const double height =
                 overlap(low_z, high_z, section->z_edge_m[k], section->z_edge_m[k + 1]);

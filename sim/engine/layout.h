@@ -11,8 +11,8 @@ enum { CBX_MAX_TRENCHES = 64 };
 
 // Everything about the field's plan that the grid and the runs are made from.
 typedef struct cbx_layout {
-    bool half;                          // only x >= 0 is modelled
-    int trenches;                       // in the section
+    bool half;    // only x >= 0 is modelled
+    int trenches; // in the section
     double centre_m[CBX_MAX_TRENCHES];
     double multiplicity[CBX_MAX_TRENCHES];
     int leg_count;

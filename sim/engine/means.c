@@ -29,12 +29,6 @@ static double glance(cbx_system *system, const double *y, const cb_surface_excha
     return surface_w;
 }
 
-static double bottom_heat_w(const cb_section *section)
-{
-    return section->geothermal_flux_w_m2 * section->depth_area_m *
-           (section->x_edge_m[section->nx] - section->x_edge_m[0]);
-}
-
 // Extremes of the fluid: with a uniform wall the profile along a piece is monotone, so its ends and
 // the supply hold them. The supply exists only while the pump runs.
 static void extremes(const cbx_system *system, const cb_plant_rates *plant, double entering_c,
@@ -60,18 +54,14 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
     const double entering_c = y[cbx_entering_at(system)];
     const double surface_w = glance(system, y, &forcing.surface);
-    const double bottom_w = bottom_heat_w(system->section) * system->slices;
+    const double bottom_w = cbx_bottom_heat_w(system);
     cbx_pieces(system, y, &plant, self->piece);
     double from_ground = 0.0;
     for (int node = 0; node < system->slices * system->run_count; node++) {
         const cbx_piece *piece = &self->piece[node];
         from_ground += piece->exchange_w_k * (piece->shell_c[0] - piece->fluid_c);
     }
-    integrand[CBX_MEAN_SURFACE_HEAT] = surface_w;
-    integrand[CBX_MEAN_BOTTOM_HEAT] = bottom_w;
-    integrand[CBX_MEAN_LOOP_HEAT] = plant.heat_to_loop_w;
-    integrand[CBX_MEAN_GROSS_HEAT] =
-        fabs(surface_w) + fabs(bottom_w) + fabs(plant.heat_to_loop_w);
+    integrand[CBX_MEAN_GROSS_HEAT] = fabs(surface_w) + fabs(bottom_w) + fabs(plant.heat_to_loop_w);
     integrand[CBX_MEAN_FROM_GROUND] = from_ground;
     integrand[CBX_MEAN_ENTERING] = entering_c;
     integrand[CBX_MEAN_LEAVING] =

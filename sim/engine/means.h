@@ -7,17 +7,14 @@
 #include "engine/system.h"
 
 #define CBX_MEAN_LIST(X)                                                                           \
-    X(SURFACE_HEAT)    /* into the soil [W] */                                                     \
-    X(BOTTOM_HEAT)     /* geothermal [W] */                                                        \
-    X(LOOP_HEAT)       /* from the plant into the fluid [W] */                                     \
-    X(GROSS_HEAT)      /* sum of the three, without sign [W] */                                    \
-    X(FROM_GROUND)     /* from soil into the fluid [W] */                                          \
-    X(ENTERING)        /* [degC], as the next three */                                             \
+    X(GROSS_HEAT)  /* through surface, bottom and plant, each without sign [W] */                  \
+    X(FROM_GROUND) /* from soil into the fluid [W] */                                              \
+    X(ENTERING)    /* [degC], as the next three */                                                 \
     X(LEAVING)                                                                                     \
     X(COLDEST)                                                                                     \
     X(HOTTEST)                                                                                     \
     X(PUMP_FRACTION)                                                                               \
-    X(HEATING)         /* [W], as the rest */                                                      \
+    X(HEATING) /* [W], as the rest */                                                              \
     X(COOLING)                                                                                     \
     X(COMPRESSOR)                                                                                  \
     X(PUMP)                                                                                        \

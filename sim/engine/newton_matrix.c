@@ -155,18 +155,33 @@ static void add(double **column, int row, int at, double value)
     column[at][row] += value;
 }
 
-// d(outlet)/d(...) of the piece before this one, or of the supply, into a row with a factor.
+// d(flow)/d(entering water) of one piece: the pump's share of the hour moves with it.
+static double flow_slope(const cbx_newton_matrix *matrix, int node)
+{
+    const cbx_system *system = matrix->system;
+    return system->run[node % system->run_count].multiplicity * system->circuit_capacity_flow_w_k *
+           matrix->plant.pump_fraction_slope_1_k;
+}
+
+// Adds factor times the derivatives of a piece's outlet to a row.
+static void add_outlet(const cbx_newton_matrix *matrix, int row, int node, double factor)
+{
+    const cbx_piece *piece = &matrix->piece[node];
+    add(matrix->border, row, fluid_at(node), factor * piece->outlet_by_fluid);
+    add(matrix->border, row, shell_at(node), factor * piece->outlet_by_shell);
+    add(matrix->border, row, matrix->border_size - 1,
+        factor * piece->outlet_by_flow * flow_slope(matrix, node));
+}
+
 static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double factor)
 {
     const int before = matrix->system->upstream[node];
     if (before < 0) {
         add(matrix->border, row, matrix->border_size - 1,
             factor * (1.0 + matrix->plant.loop_rise_slope));
-        return;
+    } else {
+        add_outlet(matrix, row, before, factor);
     }
-    // Left out: how the outlet share of the piece before moves with its own film.
-    add(matrix->border, row, fluid_at(before), factor * matrix->piece[before].phi);
-    add(matrix->border, row, shell_at(before), factor * (1.0 - matrix->piece[before].phi));
 }
 
 static void fill_shell_rows(const cbx_newton_matrix *matrix, int node)
@@ -202,19 +217,12 @@ static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
     const double drop = piece->shell_c[0] - piece->fluid_c;
     const int row = fluid_at(node);
     add(matrix->border, row, row,
-        run->fluid_capacity_j_k + gamma * (flow * piece->phi + piece->exchange_w_k -
-                                           piece->exchange_slope * drop * (1.0 + piece->phi_slope)));
-    add(matrix->border, row, shell_at(node),
-        gamma * (flow * (1.0 - piece->phi) - piece->exchange_w_k));
+        run->fluid_capacity_j_k + gamma * (piece->exchange_w_k - piece->exchange_slope * drop));
+    add(matrix->border, row, shell_at(node), -gamma * piece->exchange_w_k);
     add_inlet(matrix, row, node, -gamma * flow);
-    if (flow > 0.0) { // the pump's share of the hour moves with entering water
-        const double units = piece->exchange_w_k / flow;
-        const double by_flow = piece->inlet_c - piece->shell_c[0] +
-                               (piece->phi - units * piece->phi_slope) * drop;
-        add(matrix->border, row, matrix->border_size - 1,
-            -gamma * by_flow * run->multiplicity * matrix->system->circuit_capacity_flow_w_k *
-                matrix->plant.pump_fraction_slope_1_k);
-    }
+    add_outlet(matrix, row, node, gamma * flow);
+    add(matrix->border, row, matrix->border_size - 1,
+        -gamma * flow_slope(matrix, node) * (piece->inlet_c - piece->outlet_c));
 }
 
 static void fill_entering_row(const cbx_newton_matrix *matrix)
@@ -228,13 +236,10 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
         }
         const cbx_piece *piece = &matrix->piece[node];
         const double flow = matrix->gamma * piece->flow_w_k;
-        const double full = matrix->gamma * system->circuit_capacity_flow_w_k *
-                            system->run[node % system->run_count].multiplicity;
-        add(matrix->border, row, fluid_at(node), -flow * piece->phi);
-        add(matrix->border, row, shell_at(node), -flow * (1.0 - piece->phi));
+        add_outlet(matrix, row, node, -flow);
         add(matrix->border, row, row,
-            flow - full * matrix->plant.pump_fraction_slope_1_k *
-                       (piece->outlet_c - matrix->entering_c));
+            flow -
+                matrix->gamma * flow_slope(matrix, node) * (piece->outlet_c - matrix->entering_c));
     }
 }
 
@@ -319,8 +324,7 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     for (int node = 0; node < nodes_of(system); node++) {
         const cbx_run *run = &system->run[node % system->run_count];
         for (int n = 0; n < CBX_SHELLS; n++) {
-            right[shell_at(node) + n] =
-                run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
+            right[shell_at(node) + n] = run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
         }
         right[fluid_at(node)] = run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
     }
@@ -340,6 +344,8 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
 {
     const cbx_system *system = matrix->system;
     const cb_section *section = system->section;
+    const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
+    double surface = 0.0;
     solve_sections(matrix, b, x);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
@@ -354,8 +360,17 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
                 t[c] -= response[c] * flow;
             }
         }
+        for (int i = 0; i < section->nx; i++) {
+            surface -= matrix->top_w_k[s][i] * t[cb_cell(section, i, 0)];
+        }
         for (int c = 0; c < section->cells; c++) {
             t[c] *= matrix->capacity_j_k[s][c] / section->volume_m3[c];
         }
+    }
+    x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface;
+    x[cbx_loop_heat_at(system)] = b_loop;
+    if (matrix->border_size > 0) {
+        x[cbx_loop_heat_at(system)] +=
+            matrix->gamma * matrix->plant.heat_to_loop_slope_w_k * x[cbx_entering_at(system)];
     }
 }

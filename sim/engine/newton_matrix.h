@@ -17,20 +17,20 @@
 typedef struct cbx_newton_matrix {
     cbx_system *system;
     // The linearisation at one state.
-    double **capacity_j_k;              // [slices][cells] volume times dH/dT
+    double **capacity_j_k; // [slices][cells] volume times dH/dT
     double **across_w_k, **down_w_k, **top_w_k;
-    cbx_piece *piece;                   // [nodes]
+    cbx_piece *piece; // [nodes]
     cb_plant_rates plant;
     double entering_c;
     // The factors for one gamma.
     double gamma;
-    cbx_band *band;                     // [slices]
-    double **response;                  // [nodes][cells] Y
-    double **border;                    // [border_size] columns
+    cbx_band *band;    // [slices]
+    double **response; // [nodes][cells] Y
+    double **border;   // [border_size] columns
     long *pivot;
     double *border_rhs;
     int border_size;
-    double *work;                       // [cells]
+    double *work; // [cells]
 } cbx_newton_matrix;
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error);

@@ -8,7 +8,7 @@ struct cbx_snapshot {
     const cbx_system *system;
     cb_sections sections;
     double *z_m, *x_m, *slice_m;
-    double *temperature_c, *ice; // [slices][nz][nx]
+    double *temperature_c, *ice;            // [slices][nz][nx]
     double *coil_c, *wall_c, *ice_radius_m; // [slices]
 };
 
@@ -129,23 +129,11 @@ static double ice_radius(const cbx_snapshot *snapshot, int slice, const cbx_run 
     return fmax(radius, frozen_half_height(snapshot, slice, run->cell[run->block_cells / 2]));
 }
 
-// Pipe wall without a running pump: the first shell stands for it to within its own half.
-static double wall_c(const cbx_system *system, int node, const double *y)
-{
-    const cbx_run *run = &system->run[node % system->run_count];
-    const cb_plant_rates idle = {0};
-    (void)idle;
-    const double shell_c =
-        cb_soil_at(system->curves[run->soil], y[cbx_shell_at(system, node)]).temperature_c;
-    return shell_c;
-}
-
 static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y)
 {
     const cbx_system *system = snapshot->system;
     const cb_section *section = system->section;
-    const double *temperature =
-        snapshot->temperature_c + (size_t)slice * (size_t)section->cells;
+    const double *temperature = snapshot->temperature_c + (size_t)slice * (size_t)section->cells;
     double weight = 0.0, sum = 0.0;
     snapshot->wall_c[slice] = INFINITY;
     snapshot->ice_radius_m[slice] = 0.0;
@@ -157,7 +145,7 @@ static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y)
             sum += run->pipe_m * run->weight[n] * temperature[k * section->nx + i];
             weight += run->pipe_m * run->weight[n];
         }
-        snapshot->wall_c[slice] = fmin(snapshot->wall_c[slice], wall_c(system, node, y));
+        snapshot->wall_c[slice] = fmin(snapshot->wall_c[slice], cbx_wall_c(system, node, y));
         snapshot->ice_radius_m[slice] =
             fmax(snapshot->ice_radius_m[slice],
                  ice_radius(snapshot, slice, run, y + cbx_shell_at(system, node)));

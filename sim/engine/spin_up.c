@@ -7,14 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SAMPLES_A_DAY = 4, SHIFTED_YEARS = 3, MOST_YEARS = 30 };
+enum { SAMPLES_A_DAY = 4, MOST_YEARS = 30 };
 static const double settled_k = 0.01;
+static const double skin_m = 0.5; // above it the state is last week's weather, to loose tolerances
 static const double frost_reach_m = 4.0; // below it the ground never freezes and k is constant
 
 typedef struct spin_up {
     cbx_system *column;
     cbx_undisturbed *out;
-    double *enthalpy, *tolerance; // [nz]
+    double *enthalpy, *tolerance; // [column->size]
 } spin_up;
 
 static double depth_of(const cb_section *section, int k)
@@ -100,8 +101,8 @@ static void shift_deep(const spin_up *spin)
         wanted_c += section->geothermal_flux_w_m2 * 0.5 *
                     (section->dz_m[k - 1] / above + section->dz_m[k] / here);
         const double now_c = cb_soil_at(curve_of(section, k), spin->enthalpy[k]).temperature_c;
-        spin->enthalpy[k] = cb_soil_enthalpy_j_m3(
-            curve_of(section, k), now_c + wanted_c - annual_mean(spin->out, k));
+        spin->enthalpy[k] = cb_soil_enthalpy_j_m3(curve_of(section, k),
+                                                  now_c + wanted_c - annual_mean(spin->out, k));
     }
 }
 
@@ -110,6 +111,9 @@ static double change_k(const spin_up *spin, const double *before)
     const cb_section *section = spin->column->section;
     double most = 0.0;
     for (int k = 0; k < section->nz; k++) {
+        if (depth_of(section, k) < skin_m) {
+            continue;
+        }
         const double a = cb_soil_at(curve_of(section, k), before[k]).temperature_c;
         const double b = cb_soil_at(curve_of(section, k), spin->enthalpy[k]).temperature_c;
         most = fmax(most, fabs(b - a));
@@ -131,15 +135,13 @@ static cb_status settle(const spin_up *spin, double *before, cb_error *error)
         }
         out->years = year;
         out->residual_k = change_k(spin, before);
-        if (year > SHIFTED_YEARS && out->residual_k < settled_k) {
+        if (out->residual_k < settled_k) {
             for (int k = 0; k < section->nz; k++) {
                 out->start_c[k] = cb_soil_at(curve_of(section, k), spin->enthalpy[k]).temperature_c;
             }
             return CB_OK;
         }
-        if (year <= SHIFTED_YEARS) {
-            shift_deep(spin);
-        }
+        shift_deep(spin);
     }
     return cb_fail(error, CB_NUMERICS,
                    "the undisturbed ground still moved by %.3f K a year after %d years",
@@ -151,19 +153,18 @@ cb_status cbx_spin_up(cbx_undisturbed *out, const cbx_system *field, cb_error *e
     *out = (cbx_undisturbed){.nz = field->section->nz};
     const size_t nz = (size_t)out->nz;
     spin_up spin = {.out = out};
+    cb_status status = cbx_column_create(&spin.column, field, error);
+    if (status != CB_OK) {
+        return status;
+    }
     out->start_c = calloc(nz, sizeof(double));
     out->daily_c = calloc(nz * CB_YEAR_DAYS, sizeof(double));
-    spin.enthalpy = calloc(nz, sizeof(double));
-    spin.tolerance = calloc(nz, sizeof(double));
+    spin.enthalpy = calloc((size_t)spin.column->size, sizeof(double));
+    spin.tolerance = calloc((size_t)spin.column->size, sizeof(double));
     double *before = calloc(nz, sizeof(double));
-    cb_status status = CB_OK;
     if (!out->start_c || !out->daily_c || !spin.enthalpy || !spin.tolerance || !before) {
         status = cb_fail(error, CB_NO_MEMORY, "no memory for the undisturbed ground");
-    }
-    if (status == CB_OK) {
-        status = cbx_column_create(&spin.column, field, error);
-    }
-    if (status == CB_OK) {
+    } else {
         cbx_tolerances(spin.column, spin.tolerance);
         status = settle(&spin, before, error);
     }

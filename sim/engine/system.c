@@ -53,8 +53,8 @@ static void fill_shells(const cbx_system *system, const cbx_run *run, const doub
         piece->shell_w_k[n] = around / (log(radius[n] / middle[n - 1]) / conductivity[n - 1] +
                                         log(middle[n] / radius[n]) / conductivity[n]);
     }
-    piece->shell_w_k[CBX_SHELLS] = around * conductivity[CBX_SHELLS - 1] /
-                                   log(radius[CBX_SHELLS] / middle[CBX_SHELLS - 1]);
+    piece->shell_w_k[CBX_SHELLS] =
+        around * conductivity[CBX_SHELLS - 1] / log(radius[CBX_SHELLS] / middle[CBX_SHELLS - 1]);
     *first_conductivity = conductivity[0];
 }
 
@@ -74,6 +74,42 @@ static void fill_exchange(const cbx_system *system, const cbx_run *run, double f
     piece->wall_c = piece->fluid_c + (piece->shell_c[0] - piece->fluid_c) * inside / whole;
 }
 
+// Shells, fluid and what passes between them: all that does not depend on flow.
+static void fill_local(const cbx_system *system, int node, const double *y, cbx_piece *piece)
+{
+    const cbx_run *run = &system->run[node % system->run_count];
+    double first_conductivity;
+    fill_shells(system, run, y + cbx_shell_at(system, node), piece, &first_conductivity);
+    piece->fluid_c = y[cbx_fluid_at(system, node)];
+    fill_exchange(system, run, first_conductivity, piece);
+}
+
+double cbx_wall_c(const cbx_system *system, int node, const double *y)
+{
+    cbx_piece piece;
+    fill_local(system, node, y, &piece);
+    return piece.wall_c;
+}
+
+// With x = exchange / flow transfer units and s the outlet share, T_out = T_s + s (T_f - T_s).
+static void fill_outlet(cbx_piece *piece)
+{
+    const double drop = piece->shell_c[0] - piece->fluid_c, flow = piece->flow_w_k;
+    if (!(flow > 0.0)) {
+        piece->outlet_c = piece->shell_c[0];
+        piece->outlet_by_fluid = piece->outlet_by_flow = 0.0;
+        piece->outlet_by_shell = 1.0;
+        return;
+    }
+    const double units = piece->exchange_w_k / flow;
+    double slope;
+    const double share = outlet_share(units, &slope);
+    piece->outlet_c = piece->shell_c[0] - share * drop;
+    piece->outlet_by_fluid = share - slope * piece->exchange_slope / flow * drop;
+    piece->outlet_by_shell = 1.0 - share;
+    piece->outlet_by_flow = slope * units / flow * drop;
+}
+
 void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
                 cbx_piece *piece)
 {
@@ -87,17 +123,12 @@ void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates 
         for (int c = 0; c < run->block_cells; c++) {
             here->block_c += run->weight[c] * cell_c[run->cell[c]];
         }
-        double first_conductivity;
-        fill_shells(system, run, y + cbx_shell_at(system, node), here, &first_conductivity);
-        here->fluid_c = y[cbx_fluid_at(system, node)];
-        fill_exchange(system, run, first_conductivity, here);
+        fill_local(system, node, y, here);
         here->flow_w_k =
             run->multiplicity * system->circuit_capacity_flow_w_k * plant->pump_fraction;
-        const double units = here->flow_w_k > 0.0 ? here->exchange_w_k / here->flow_w_k : INFINITY;
-        here->phi = outlet_share(units, &here->phi_slope);
         here->inlet_c =
             system->upstream[node] < 0 ? supply_c : piece[system->upstream[node]].outlet_c;
-        here->outlet_c = here->shell_c[0] + here->phi * (here->fluid_c - here->shell_c[0]);
+        fill_outlet(here);
     }
 }
 
@@ -137,8 +168,7 @@ static void piece_rates(const cbx_system *system, int node, const cbx_piece *pie
         run->fluid_capacity_j_k;
 }
 
-static double entering_rate(const cbx_system *system, const double *y, const cb_plant_rates *plant,
-                            const cbx_piece *piece)
+static double entering_rate(const cbx_system *system, const double *y, const cbx_piece *piece)
 {
     double heat_w = 0.0;
     for (int node = 0; node < system->slices * system->run_count; node++) {
@@ -146,7 +176,6 @@ static double entering_rate(const cbx_system *system, const double *y, const cb_
             heat_w += piece[node].flow_w_k * (piece[node].outlet_c - y[cbx_entering_at(system)]);
         }
     }
-    (void)plant;
     return heat_w / system->header_capacity_j_k;
 }
 
@@ -161,10 +190,11 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
                           system->state[s]);
     }
     cbx_pieces(system, y, &plant, piece);
-    double check = 0.0;
+    double check = 0.0, surface_total = 0.0;
     for (int s = 0; s < system->slices; s++) {
         double surface_w, bottom_w, *heat = system->cell_heat_w;
         cb_section_heat(section, system->state[s], &forcing.surface, heat, &surface_w, &bottom_w);
+        surface_total += surface_w;
         for (int r = 0; r < system->run_count; r++) {
             const int node = cbx_node(system, s, r);
             piece_rates(system, node, &piece[node], rate, heat);
@@ -176,9 +206,11 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
         }
     }
     if (system->run_count > 0) {
-        rate[cbx_entering_at(system)] = entering_rate(system, y, &plant, piece);
+        rate[cbx_entering_at(system)] = entering_rate(system, y, piece);
         check += rate[cbx_entering_at(system)];
     }
+    rate[cbx_surface_heat_at(system)] = surface_total;
+    rate[cbx_loop_heat_at(system)] = plant.heat_to_loop_w;
     return isfinite(check) ? 0 : 1;
 }
 
@@ -199,4 +231,11 @@ double cbx_system_stored_j(const cbx_system *system, const double *y)
         sum += system->header_capacity_j_k * y[cbx_entering_at(system)];
     }
     return sum;
+}
+
+double cbx_bottom_heat_w(const cbx_system *system)
+{
+    const cb_section *section = system->section;
+    return system->slices * section->geothermal_flux_w_m2 * section->depth_area_m *
+           (section->x_edge_m[section->nx] - section->x_edge_m[0]);
 }

@@ -44,8 +44,8 @@ double cbx_block_share(const cbx_leg *leg, const cbx_block *block, int column)
 }
 
 // Steady rise at one cell from unit heat per metre in another, times k, of the five-point scheme on
-// a grid of dx by dz cells. Itself: r = exp(-gamma)/4 sqrt(dx2 + dz2), Peaceman 1983; a neighbour by
-// the exact resistance of the anisotropic lattice, (2/pi) atan(dx/dz); farther cells by the line
+// a grid of dx by dz cells. Itself: r = exp(-gamma)/4 sqrt(dx2 + dz2), Peaceman 1983; a neighbour
+// by the exact resistance of the anisotropic lattice, (2/pi) atan(dx/dz); farther cells by the line
 // source. All minus the image above the surface.
 static double cell_rise(int columns, int rows, double dx, double dz, double image_m)
 {
@@ -76,8 +76,7 @@ static double block_rise(const cbx_leg *leg, const cbx_block *block)
         for (int b = 0; b < block->across; b++) {
             for (int r = 0; r < block->rows; r++) {
                 for (int q = 0; q < block->rows; q++) {
-                    const double image_m =
-                        2.0 * leg->depth_m + (r + q + 1 - block->rows) * dz;
+                    const double image_m = 2.0 * leg->depth_m + (r + q + 1 - block->rows) * dz;
                     sum += share[a] * share[b] * row_share * row_share *
                            cell_rise(a > b ? a - b : b - a, r > q ? r - q : q - r, dx, dz, image_m);
                 }
@@ -104,7 +103,7 @@ static void set_shells(cbx_near_field *near_field)
     }
 }
 
-void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, double cell_m,
+void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_cell_wish *wish,
                            cbx_block *block, cbx_near_field *near_field)
 {
     static const struct {
@@ -114,12 +113,12 @@ void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, double cell
     enum { TRIES = sizeof tries / sizeof *tries };
     const bool coil = leg->coil_diameter_m > 0.0;
     const double exact = exact_rise(leg, pipe_radius_m);
-    block->width_m = coil ? leg->coil_diameter_m : 2.0 * cell_m;
-    block->across = coil ? 2 * (int)ceil(0.25 * leg->coil_diameter_m / cell_m) : 2;
+    block->width_m = coil ? leg->coil_diameter_m : 2.0 * wish->across_m;
+    block->across = coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
     block->across = block->across > CBX_MAX_BLOCK ? CBX_MAX_BLOCK : block->across;
     for (int n = 0; n < TRIES; n++) {
         block->rows = tries[n].rows;
-        block->height_m = tries[n].rows * tries[n].height * cell_m;
+        block->height_m = tries[n].rows * tries[n].height * wish->height_m;
         const double offset = exact - leg->pipe_per_metre * block_rise(leg, block);
         near_field->inner_m = pipe_radius_m;
         near_field->outer_m = pipe_radius_m * exp(2.0 * pi * offset);
