@@ -57,7 +57,8 @@ static cb_status check_weather(const cb_design *d, cb_error *error)
     const bool normals = cbx_given(d->memory, "weather.normals");
     if (normals == (w->file != NULL)) {
         return cb_design_fail(d, normals ? "weather.file" : "weather", error,
-                              "give either normals or file, %s", normals ? "not both" : "one");
+                              normals ? "normals are given too, one of them is wanted"
+                                      : "neither normals nor file is given, one is needed");
     }
     if (w->file && w->format == CB_WEATHER_NORMALS) {
         return cb_design_fail(d, "weather.format", error,
@@ -85,7 +86,7 @@ static cb_status check_columns(const cb_design *d, cb_error *error)
     }
     if (!c->dew_point == !c->relative_humidity) {
         return cb_design_fail(d, "weather.columns", error,
-                              "give either dew_point or relative_humidity");
+                              "dew_point or relative_humidity is needed, and only one of them");
     }
     if (!c->solar) {
         return cb_design_fail(d, "weather.columns", error, "solar is missing");
@@ -113,7 +114,8 @@ static cb_status check_house(const cb_design *d, cb_error *error)
     const bool line = cbx_given(d->memory, "house.load_line");
     if (line == cbx_given(d->memory, "house.loads")) {
         return cb_design_fail(d, line ? "house.loads" : "house", error,
-                              "give either load_line or loads, %s", line ? "not both" : "one");
+                              line ? "load_line is given too, one of them is wanted"
+                                   : "neither load_line nor loads is given, one is needed");
     }
     const cb_load_line *l = &d->house.line;
     if (line && !(l->heating_design_c < l->heating_balance_c)) {

@@ -298,6 +298,27 @@ static cb_status read_rows(reader *r, const cbx_row *rows, void *base, const cbx
 
 enum { LARGEST_FILE = 4 << 20 };
 
+// Reads to the end or to LARGEST_FILE; NULL if memory runs out. The caller frees the text.
+static char *read_stream(FILE *file, size_t *size)
+{
+    size_t used = 0, room = 16384;
+    char *text = malloc(room);
+    while (text) {
+        used += fread(text + used, 1, room - used, file);
+        if (used < room || room >= LARGEST_FILE) {
+            break;
+        }
+        room *= 2;
+        char *grown = realloc(text, room);
+        if (!grown) {
+            free(text);
+        }
+        text = grown;
+    }
+    *size = used;
+    return text;
+}
+
 cb_status cbx_read_file(char **out, cb_design_memory *memory, const char *path, cb_error *error)
 {
     *out = NULL;
@@ -306,30 +327,20 @@ cb_status cbx_read_file(char **out, cb_design_memory *memory, const char *path, 
     if (!file) {
         return cb_fail(error, CB_IO, "%s cannot be opened: %s", path, strerror(errno));
     }
-    cb_status status = CB_OK;
-    size_t used = 0, room = 0;
-    char *text = NULL;
-    do {
-        room = room ? 2 * room : 16384;
-        char *grown = room <= LARGEST_FILE ? realloc(text, room) : NULL;
-        if (!grown) {
-            status = room > LARGEST_FILE
-                         ? cb_fail(error, CB_BAD_INPUT, "%s is too large for a design", path)
-                         : cb_fail(error, CB_NO_MEMORY, "no memory to read %s", path);
-            break;
-        }
-        text = grown;
-        used += fread(text + used, 1, room - used, file);
-    } while (used == room);
-    if (status == CB_OK && ferror(file)) {
-        status = cb_fail(error, CB_IO, "%s cannot be read: %s", path, strerror(errno));
-    }
+    size_t size = 0;
+    char *text = read_stream(file, &size);
+    const bool failed = ferror(file) != 0;
+    const int reason = errno;
     fclose(file);
-    if (status == CB_OK && memchr(text, '\0', used)) {
-        status = cb_fail_at(error, CB_BAD_INPUT, path, 0, 0, "the file is not text");
-    }
-    if (status == CB_OK) {
-        *out = cbx_copy_bytes(memory, text, used);
+    cb_status status = CB_OK;
+    if (failed) {
+        status = cb_fail(error, CB_IO, "%s cannot be read: %s", path, strerror(reason));
+    } else if (text && (size >= LARGEST_FILE || memchr(text, '\0', size))) {
+        status = cb_fail_at(error, CB_BAD_INPUT, path, 0, 0, "%s",
+                            size >= LARGEST_FILE ? "the file is too large for a design"
+                                                 : "the file is not text");
+    } else {
+        *out = text ? cbx_copy_bytes(memory, text, size) : NULL;
         status = *out ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory to read %s", path);
     }
     free(text);

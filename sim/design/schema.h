@@ -26,26 +26,24 @@ typedef enum cbx_type {
 typedef struct cbx_row {
     const char *name;
     cbx_type type;
-    cb_kind kind;    ///< of a quantity
-    size_t offset;   ///< of the value; for a block: of the struct its rows count from
-    size_t offset_2; ///< CBX_DATE: of the day; CBX_VALUES, CBX_LIST with `counted`: of the count
-    bool counted;
+    cb_kind kind;               ///< of a quantity
+    size_t offset;              ///< of the value; for a block: of the struct its rows count from
+    size_t offset_2;            ///< CBX_DATE: of the day; with `counted`: of the list's length
+    size_t flag;                ///< with `flagged`: of a bool that tells whether the key was given
+    size_t stride;              ///< size of one element of a CBX_LIST
     double per;                 ///< stored value = SI value / per; 0 means 1
     double minimum, maximum;    ///< in stored units, inclusive
     const char *const *choices; ///< NULL-terminated
     const char *word;           ///< CBX_WHOLE: a word accepted in place of a number ...
-    int word_value;             ///< ... and what it stores
     const struct cbx_row *rows; ///< of a block or list
-    size_t stride;              ///< size of one list element
-    int least, most;            ///< length of a list
-    bool required;
-    bool flagged; ///< `flag` is the offset of a bool that tells whether the key was given
-    size_t flag;
-    bool optional_block;               ///< its rows count only when the block is given
     bool (*applies)(const void *base); ///< NULL: always. Absent keys that do not apply are skipped.
     const char *standard;              ///< default, as it would stand in the file
     const char *reason; ///< of the default; without `standard` the value is worked out later
     const char *help;
+    int word_value;  ///< ... and what it stores
+    int least, most; ///< length of a list
+    bool required, counted, flagged;
+    bool optional_block; ///< its rows count only when the block is given
 } cbx_row;
 
 /// Tables of rows end with a row without a name.

@@ -7,18 +7,18 @@
 
 static const char *const textures[] = {"sand", "loam", "clay", NULL};
 
-// The keys of one soil, in a layer or in the backfill.
-#define SOIL_ROWS(STRUCT, MEMBER)                                                                  \
+// The keys of one soil, in a layer or in the backfill; BASE is the offset of its cb_soil.
+#define SOIL_ROWS(BASE)                                                                            \
     {.name = "texture",                                                                            \
      .type = CBX_WORD,                                                                             \
-     .offset = offsetof(STRUCT, MEMBER.texture),                                                   \
+     .offset = (BASE) + offsetof(cb_soil, texture),                                                \
      .choices = textures,                                                                          \
      .required = true,                                                                             \
      .help = "soil by its feel between the fingers"},                                              \
         {.name = "water",                                                                          \
          .type = CBX_QUANTITY,                                                                     \
          .kind = CB_FRACTION,                                                                      \
-         .offset = offsetof(STRUCT, MEMBER.water_fraction),                                        \
+         .offset = (BASE) + offsetof(cb_soil, water_fraction),                                     \
          .minimum = 0.01,                                                                          \
          .maximum = 0.60,                                                                          \
          .standard = "25 %",                                                                       \
@@ -27,7 +27,7 @@ static const char *const textures[] = {"sand", "loam", "clay", NULL};
         {.name = "conductivity",                                                                   \
          .type = CBX_QUANTITY,                                                                     \
          .kind = CB_CONDUCTIVITY,                                                                  \
-         .offset = offsetof(STRUCT, MEMBER.conductivity_w_mk),                                     \
+         .offset = (BASE) + offsetof(cb_soil, conductivity_w_mk),                                  \
          .minimum = 0.1,                                                                           \
          .maximum = 8,                                                                             \
          .reason = FROM_TEXTURE,                                                                   \
@@ -35,7 +35,7 @@ static const char *const textures[] = {"sand", "loam", "clay", NULL};
         {.name = "frozen_conductivity",                                                            \
          .type = CBX_QUANTITY,                                                                     \
          .kind = CB_CONDUCTIVITY,                                                                  \
-         .offset = offsetof(STRUCT, MEMBER.frozen_conductivity_w_mk),                              \
+         .offset = (BASE) + offsetof(cb_soil, frozen_conductivity_w_mk),                           \
          .minimum = 0.1,                                                                           \
          .maximum = 8,                                                                             \
          .reason = FROM_TEXTURE,                                                                   \
@@ -43,7 +43,7 @@ static const char *const textures[] = {"sand", "loam", "clay", NULL};
         {.name = "heat_capacity",                                                                  \
          .type = CBX_QUANTITY,                                                                     \
          .kind = CB_HEAT_CAPACITY,                                                                 \
-         .offset = offsetof(STRUCT, MEMBER.heat_capacity_j_m3k),                                   \
+         .offset = (BASE) + offsetof(cb_soil, heat_capacity_j_m3k),                                \
          .minimum = 0.5e6,                                                                         \
          .maximum = 4.5e6,                                                                         \
          .reason = FROM_PARTS,                                                                     \
@@ -51,7 +51,7 @@ static const char *const textures[] = {"sand", "loam", "clay", NULL};
         {.name = "frozen_heat_capacity",                                                           \
          .type = CBX_QUANTITY,                                                                     \
          .kind = CB_HEAT_CAPACITY,                                                                 \
-         .offset = offsetof(STRUCT, MEMBER.frozen_heat_capacity_j_m3k),                            \
+         .offset = (BASE) + offsetof(cb_soil, frozen_heat_capacity_j_m3k),                         \
          .minimum = 0.5e6,                                                                         \
          .maximum = 4.5e6,                                                                         \
          .reason = FROM_PARTS,                                                                     \
@@ -59,14 +59,14 @@ static const char *const textures[] = {"sand", "loam", "clay", NULL};
         {.name = "freezing_start",                                                                 \
          .type = CBX_QUANTITY,                                                                     \
          .kind = CB_TEMPERATURE,                                                                   \
-         .offset = offsetof(STRUCT, MEMBER.freezing_start_c),                                      \
+         .offset = (BASE) + offsetof(cb_soil, freezing_start_c),                                   \
          .minimum = -3,                                                                            \
          .maximum = -0.001,                                                                        \
          .reason = FROM_CURVE,                                                                     \
          .help = "temperature T_f at which the soil's water begins to freeze"},                    \
     {                                                                                              \
         .name = "freezing_exponent", .type = CBX_QUANTITY, .kind = CB_NUMBER,                      \
-        .offset = offsetof(STRUCT, MEMBER.freezing_exponent), .minimum = 0.1, .maximum = 5,        \
+        .offset = (BASE) + offsetof(cb_soil, freezing_exponent), .minimum = 0.1, .maximum = 5,     \
         .reason = FROM_CURVE, .help = "b of the unfrozen water, theta (T_f / T)^b"                 \
     }
 
@@ -79,14 +79,12 @@ static const cbx_row layer[] = {
      .maximum = 200,
      .reason = "the last layer runs on to the bottom",
      .help = "depth of the layer's lower edge; the last layer may leave it out"},
-    SOIL_ROWS(cb_layer, soil),
+    SOIL_ROWS(offsetof(cb_layer, soil)),
     {.name = NULL},
 };
 
-typedef cb_design_ground backfill_owner; // the backfill's keys lie in the ground's own struct
-
 static const cbx_row backfill[] = {
-    SOIL_ROWS(backfill_owner, backfill),
+    SOIL_ROWS(offsetof(cb_design_ground, backfill)),
     {.name = "width",
      .type = CBX_QUANTITY,
      .kind = CB_LENGTH,

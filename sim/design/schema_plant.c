@@ -29,10 +29,12 @@ static const cbx_row point[] = {
     {.name = NULL},
 };
 
-#define TABLE(NAME, HELP)                                                                          \
+// BASE is the offset of the mode's cb_performance_table.
+#define TABLE(NAME, BASE, HELP)                                                                    \
     {                                                                                              \
-        .name = #NAME, .type = CBX_LIST, .offset = offsetof(cb_design_heat_pump, NAME.point),      \
-        .counted = true, .offset_2 = offsetof(cb_design_heat_pump, NAME.count),                    \
+        .name = (NAME), .type = CBX_LIST, .counted = true,                                         \
+        .offset = (BASE) + offsetof(cb_performance_table, point),                                  \
+        .offset_2 = (BASE) + offsetof(cb_performance_table, count),                                \
         .stride = sizeof(cb_performance_point), .least = 0, .most = CB_MAX_POINTS, .rows = point,  \
         .help = (HELP)                                                                             \
     }
@@ -43,8 +45,10 @@ const cbx_row cbx_heat_pump_rows[] = {
      .offset = offsetof(cb_design_heat_pump, name),
      .required = true,
      .help = "what the unit is called in reports"},
-    TABLE(heating, "maker's table in heating, at full load; two points or more"),
-    TABLE(cooling, "maker's table in cooling, at full load; two points or more"),
+    TABLE("heating", offsetof(cb_design_heat_pump, heating),
+          "maker's table in heating, at full load; two points or more"),
+    TABLE("cooling", offsetof(cb_design_heat_pump, cooling),
+          "maker's table in cooling, at full load; two points or more"),
     {.name = "low_lockout",
      .type = CBX_QUANTITY,
      .kind = CB_TEMPERATURE,

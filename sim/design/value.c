@@ -128,6 +128,10 @@ static cb_status read_whole(const cbx_row *row, void *base, const char *text,
     }
     double si = 0;
     const cb_status status = cb_units_parse(context->units, row->kind, text, &si, error);
+    if (status != CB_OK && row->word) {
+        return cb_fail(error, CB_BAD_INPUT, "\"%s\" is neither a whole number nor the word %s",
+                       text, row->word);
+    }
     if (status != CB_OK) {
         return status;
     }
