@@ -287,7 +287,8 @@ typedef struct cb_source {
     cb_origin origin;
     const char *file;   ///< NULL unless CB_ORIGIN_FILE
     int line, column;   ///< 0 unless CB_ORIGIN_FILE
-    const char *reason; ///< for defaults: why this value (source of the default)
+    const char *reason; ///< for defaults: why this value (source of the default); for overrides
+                        ///< the whole "--set path=value"
 } cb_source;
 
 /// One "--set path=value".
@@ -308,7 +309,9 @@ cb_status cb_design_read(cb_design **out, const char *path, const cb_override *o
                          size_t override_count, const cb_units *units, cb_error *error);
 
 /// As cb_design_read, from text in memory; `name` stands for the file in messages, and relative
-/// paths inside the text are resolved against the folder of `name`.
+/// paths inside the text are resolved against the folder of `name`. weather.normals names a climate
+/// file or holds that file's keys in place, so that an override {"weather.normals",
+/// cb_starter_climate()} makes the starter design need no file.
 cb_status cb_design_parse(cb_design **out, const char *text, const char *name,
                           const cb_override *overrides, size_t override_count,
                           const cb_units *units, cb_error *error);

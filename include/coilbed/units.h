@@ -61,6 +61,9 @@ cb_units *cb_units_destroy(cb_units *units);
 /// "5 K" and "5 delta_degF" are differences only. "ton" is 12,000 BTU/h where a power is wanted.
 /// A bare number is accepted only by CB_NUMBER and CB_FRACTION; "%" only by CB_FRACTION.
 ///
+/// UDUNITS keeps its parser's state in the process, so calls of cb_units_create and cb_units_parse
+/// must not run in two threads at once; everything else here may.
+///
 /// @param text  the whole quantity; surrounding blanks are ignored
 /// @param si    receives the value; unchanged on failure
 /// Errors: CB_BAD_INPUT with a message that quotes the text and gives an example of the kind

@@ -135,11 +135,12 @@ cb_units *cb_units_destroy(cb_units *units)
 
 // ---- one unit --------------------------------------------------------------------------------
 
-// What one unit does to a number: y = scale x + offset in the SI unit of `kind`.
+// What a number with one unit means.
 typedef struct unit_meaning {
-    bool known; ///< a unit at all
-    cb_kind kind;
-    double scale, offset;
+    bool known;   ///< a unit at all
+    cb_kind kind; ///< CB_KIND_COUNT: none of ours
+    double value; ///< in the SI unit of the kind
+    double scale; ///< the SI value of a step of one
 } unit_meaning;
 
 static bool is_temperature_like(cb_kind kind)
@@ -149,7 +150,8 @@ static bool is_temperature_like(cb_kind kind)
 
 // Fills the meaning if `unit` converts to `kind` by a straight line. A temperature is told from a
 // difference by the offset of its unit from absolute zero: K and delta_degF have none.
-static bool unit_fits(const cb_units *units, cb_kind kind, ut_unit *unit, unit_meaning *meaning)
+static bool unit_fits(const cb_units *units, cb_kind kind, double number, ut_unit *unit,
+                      unit_meaning *meaning)
 {
     if (kind == CB_NUMBER || kind == CB_FRACTION || !ut_are_convertible(unit, units->si[kind])) {
         return false;
@@ -161,6 +163,7 @@ static bool unit_fits(const cb_units *units, cb_kind kind, ut_unit *unit, unit_m
     const double at_0 = cv_convert_double(converter, 0.0);
     const double at_1 = cv_convert_double(converter, 1.0);
     const double at_2 = cv_convert_double(converter, 2.0);
+    double value = cv_convert_double(converter, number);
     cv_free(converter);
     const bool straight = fabs(at_2 - 2 * at_1 + at_0) <= 1e-9 * (fabs(at_2) + fabs(at_0));
     bool fits = straight && at_0 == 0;
@@ -169,9 +172,12 @@ static bool unit_fits(const cb_units *units, cb_kind kind, ut_unit *unit, unit_m
         const bool has_origin = absolute && fabs(cv_convert_double(absolute, 0.0)) > 1e-6;
         cv_free(absolute);
         fits = has_origin == (kind == CB_TEMPERATURE);
+        // UDUNITS goes by way of kelvin, which costs three digits.
+        const bool fahrenheit = fabs(at_0 + 32 / 1.8) < 1e-9 && fabs(at_1 + 31 / 1.8) < 1e-9;
+        value = fahrenheit ? (number - 32) / 1.8 : value;
     }
     if (fits) {
-        *meaning = (unit_meaning){true, kind, at_1 - at_0, at_0};
+        *meaning = (unit_meaning){true, kind, value, at_1 - at_0};
     }
     return fits;
 }
@@ -219,21 +225,22 @@ static bool names_an_angle(const char *text)
 }
 
 // The kind of a unit, looking at `wanted` first: a length is also a small length.
-static unit_meaning understand(const cb_units *units, cb_kind wanted, const char *text)
+static unit_meaning understand(const cb_units *units, cb_kind wanted, double number,
+                               const char *text)
 {
     unit_meaning meaning = {0};
     if (is_percent(text)) {
-        return (unit_meaning){true, CB_FRACTION, 0.01, 0};
+        return (unit_meaning){true, CB_FRACTION, number / 100, 0.01};
     }
     if (!unit_text_is_plain(text) || is_ambiguous(text)) {
         return meaning;
     }
     const ut_error_message_handler before = quiet_begin();
     ut_unit *unit = ut_parse(units->system, text, UT_UTF8);
-    if (unit && !unit_fits(units, wanted, unit, &meaning)) {
+    if (unit && !unit_fits(units, wanted, number, unit, &meaning)) {
         meaning = (unit_meaning){true, CB_KIND_COUNT, 0, 0};
         for (int kind = 0; kind < CB_KIND_COUNT && meaning.kind == CB_KIND_COUNT; kind++) {
-            unit_fits(units, (cb_kind)kind, unit, &meaning);
+            unit_fits(units, (cb_kind)kind, number, unit, &meaning);
         }
     }
     ut_free(unit);
@@ -339,8 +346,9 @@ static const char *skip_blanks(const char *text)
 
 static cb_status parse_terms(const request *r, double *si)
 {
-    double sum = 0, last_scale = INFINITY, sign = 1;
+    double sum = 0, last_scale = INFINITY;
     const char *at = r->text;
+    const bool negative = *at == '-';
     for (int term = 0; *at; term++) {
         double number = 0;
         if (!cbx_number_scan(at, &at, &number)) {
@@ -356,18 +364,17 @@ static cb_status parse_terms(const request *r, double *si)
         char unit[UNIT_TEXT_SIZE];
         at = skip_blanks(next_unit(at, is_length(r->kind), unit));
         spell_marks(r->kind, unit);
-        const unit_meaning meaning = understand(r->units, r->kind, unit);
+        const unit_meaning meaning = understand(r->units, r->kind, number, unit);
         if (!meaning.known || meaning.kind != r->kind) {
             return refuse_unit(r, unit, &meaning);
         }
-        if (!(meaning.scale < last_scale) || (term && number < 0)) {
+        if (!(meaning.scale < last_scale)) {
             return refuse(r, "is not one length (largest unit first, as 5 ft 6 in)");
         }
-        sign = term ? sign : (number < 0 ? -1 : 1);
-        sum += meaning.scale * fabs(number) + sign * meaning.offset;
+        sum += term && negative ? -meaning.value : meaning.value; // -(5 ft 6 in)
         last_scale = meaning.scale;
     }
-    *si = sign * sum;
+    *si = sum;
     return isfinite(sum) ? CB_OK : refuse(r, "is too large");
 }
 

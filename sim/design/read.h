@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: MIT
+/// From a tree to a design: the schema's walk, the overrides before it and the checks after it.
+#ifndef COILBED_DESIGN_READ_H
+#define COILBED_DESIGN_READ_H
+
+#include "design/schema.h"
+#include "design/tree.h"
+
+enum { CBX_PATH_SIZE = 160 };
+
+/// Puts the override's value into the tree, making the keys on its way.
+/// Errors: CB_BAD_INPUT naming the --set.
+cb_status cbx_override_apply(cbx_node *root, cb_design_memory *memory, const cb_override *override,
+                             cb_error *error);
+
+/// Reads a whole text file into memory. Errors: CB_IO, CB_NO_MEMORY.
+cb_status cbx_read_file(char **out, cb_design_memory *memory, const char *path, cb_error *error);
+
+/// Works out what follows from the values given, then checks values against each other.
+cb_status cbx_design_complete(cb_design *design, cb_error *error);
+
+#endif

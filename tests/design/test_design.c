@@ -1,0 +1,369 @@
+// SPDX-License-Identifier: MIT
+#include "workshop.h"
+
+#include <math.h>
+
+static cb_design *read_starter(const workshop *w, const cb_override *overrides, size_t count)
+{
+    cb_design *design = NULL;
+    cb_error error = {0};
+    if (cb_design_parse(&design, cb_starter_design(), w->name, overrides, count, w->units,
+                        &error) != CB_OK) {
+        fail_msg("%s:%d:%d: %s", error.file, error.line, error.column, error.message);
+    }
+    return design;
+}
+
+#define ASSERT_NEAR(got, want, tolerance)                                                          \
+    do {                                                                                           \
+        const double got_ = (got), want_ = (want);                                                 \
+        if (!(fabs(got_ - want_) <= (tolerance))) {                                                \
+            fail_msg(#got ": got %.12g, want %.12g", got_, want_);                                 \
+        }                                                                                          \
+    } while (0)
+
+static void starter_reads_in_si(void **state)
+{
+    cb_design *d = read_starter(*state, NULL, 0);
+    ASSERT_NEAR(d->site.latitude_deg, 47, 0);
+    ASSERT_NEAR(d->site.time_zone_h, -6, 0);
+    assert_int_equal(d->weather.format, CB_WEATHER_NORMALS);
+    ASSERT_NEAR(d->weather.normals.air_temperature_c[0], -13, 0);
+    ASSERT_NEAR(d->weather.normals.solar_j_m2_day[6], 6.4 * 3.6e6, 1e-6);
+    assert_int_equal(d->weather.hard_winter_count, 2);
+    assert_int_equal(d->weather.hard_winter[1].year, -1);
+    assert_true(d->weather.hard_winter[0].has_cold_snap);
+    ASSERT_NEAR(d->weather.hard_winter[0].snap_days, 5, 0);
+    assert_int_equal(d->ground.layer_count, 2);
+    ASSERT_NEAR(d->ground.layer[0].bottom_m, 0.3048, 1e-15);
+    ASSERT_NEAR(d->ground.layer[1].bottom_m, d->ground.bottom_depth_m, 0);
+    assert_string_equal(d->ground.layer[1].soil.texture, "clay");
+    assert_true(isnan(d->ground.layer[1].soil.conductivity_w_mk));
+    assert_false(d->ground.has_backfill);
+    assert_int_equal(d->field.trenches, 6);
+    ASSERT_NEAR(d->field.depth_m, 1.8288, 1e-12);
+    ASSERT_NEAR(d->field.coil_pitch_m, 0.6096, 1e-12);
+    assert_true(d->field.coil_return_in_trench);
+    ASSERT_NEAR(d->field.coil_return_depth_m, 1.8288 - 0.3, 1e-12);
+    assert_string_equal(d->field.pipe.nominal, "3/4 in");
+    assert_int_equal(d->fluid.type, CB_PROPYLENE_GLYCOL);
+    assert_true(d->fluid.by_volume);
+    ASSERT_NEAR(d->fluid.concentration, 0.2, 1e-15);
+    ASSERT_NEAR(d->pumps.flow_per_circuit_m3_s, 2 * 3.785411784e-3 / 60, 1e-16);
+    assert_int_equal(d->heat_pump_count, 2);
+    assert_true(d->heat_pump[1].heating.count >= 5 && d->heat_pump[1].cooling.count >= 5);
+    ASSERT_NEAR(d->backup.stage_w[1], 5000, 1e-9);
+    assert_int_equal(d->house.model, CB_HOUSE_LOAD_LINE);
+    ASSERT_NEAR(d->house.line.heating_design_w, 42000 * 1055.05585262 / 3600, 1e-8);
+    ASSERT_NEAR(d->house.line.time_constant_s, 40 * 3600.0, 1e-9);
+    assert_int_equal(d->run.start_month, 7);
+    assert_int_equal(d->run.start_day, 1);
+    assert_int_equal(d->run.slices, 0);
+    assert_int_equal(d->run.section_every_days, 7);
+    cb_design_destroy(d);
+}
+
+static void the_file_itself_reads_the_same(void **state)
+{
+    const workshop *w = *state;
+    FILE *file = fopen(w->name, "w");
+    assert_non_null(file);
+    fputs(cb_starter_design(), file);
+    fclose(file);
+    cb_design *from_file = NULL;
+    assert_int_equal(cb_design_read(&from_file, w->name, NULL, 0, w->units, NULL), CB_OK);
+    cb_design *from_text = read_starter(w, NULL, 0);
+    char *a = cb_design_echo(from_file), *b = cb_design_echo(from_text);
+    assert_string_equal(a, b);
+    free(a);
+    free(b);
+    cb_design_destroy(from_file);
+    cb_design_destroy(from_text);
+    remove(w->name);
+}
+
+static void every_value_knows_its_place(void **state)
+{
+    const workshop *w = *state;
+    const cb_override set = {"field.width", "4 ft"};
+    cb_design *d = read_starter(w, &set, 1);
+    const cb_source depth = cb_design_where(d, "field.depth");
+    assert_int_equal(depth.origin, CB_ORIGIN_FILE);
+    assert_string_equal(depth.file, w->name);
+    assert_int_equal(depth.line, line_of(cb_starter_design(), "depth: 6 ft"));
+    assert_int_equal(depth.column, 10);
+    const cb_source solar = cb_design_where(d, "weather.normals.solar[7]");
+    assert_string_equal(solar.file, w->climate);
+    assert_int_equal(solar.line, line_of(cb_starter_climate(), "5.5 kWh/m2"));
+    const cb_source power = cb_design_where(d, "heat_pumps[1].cooling[2].power");
+    assert_int_equal(power.origin, CB_ORIGIN_FILE);
+    const cb_source width = cb_design_where(d, "field.width");
+    assert_int_equal(width.origin, CB_ORIGIN_OVERRIDE);
+    assert_string_equal(width.reason, "--set field.width=4 ft");
+    const cb_source albedo = cb_design_where(d, "ground.surface.albedo");
+    assert_int_equal(albedo.origin, CB_ORIGIN_DEFAULT);
+    assert_non_null(strstr(albedo.reason, "Allen et al. 1998"));
+    assert_null(cb_design_where(d, "no.such.path").reason);
+    cb_design_destroy(d);
+}
+
+static void a_later_check_names_the_line_or_the_nearest_block(void **state)
+{
+    const workshop *w = *state;
+    const cb_override set = {"pumps.power", "300 W"};
+    cb_design *d = read_starter(w, &set, 1);
+    cb_error error = {0};
+    assert_int_equal(cb_design_fail(d, "field.pipe.conductivity", &error, "%d is odd", 3),
+                     CB_BAD_INPUT);
+    assert_string_equal(error.message, "field.pipe.conductivity: 3 is odd");
+    assert_int_equal(error.line, line_of(cb_starter_design(), "pipe: {"));
+    assert_int_equal(error.column, 3);
+    cb_design_fail(d, "pumps.power", &error, "too much");
+    assert_string_equal(error.message, "--set pumps.power=300 W: pumps.power: too much");
+    assert_int_equal(error.line, 0);
+    cb_design_destroy(d);
+    const cb_design by_hand = {.path = ""};
+    assert_int_equal(cb_design_fail(&by_hand, "field.depth", &error, "no"), CB_BAD_INPUT);
+    assert_int_equal(cb_design_where(&by_hand, "field.depth").origin, CB_ORIGIN_DEFAULT);
+}
+
+static void overrides_reach_every_kind_of_path(void **state)
+{
+    static const cb_override set[] = {
+        {"field.depth", "2 m"},
+        {"ground.layers[1].conductivity", "0.9 BTU/h/ft/degF"},
+        {"ground.layers[2]", "{texture: sand}"},
+        {"ground.layers[1].down_to", "3 m"},
+        {"weather.hard_winters", "[]"},
+        {"backup.stages[2]", "2 kW"},
+        {"heat_pumps[0].heating[0].power", "1.4 kW"},
+        {"ground.surface.albedo", "30 %"},
+        {"run.slices", "5"},
+        {"name", "\"6\""},
+    };
+    cb_design *d = read_starter(*state, set, sizeof set / sizeof *set);
+    ASSERT_NEAR(d->field.depth_m, 2, 0);
+    ASSERT_NEAR(d->ground.layer[1].soil.conductivity_w_mk, 0.9 * 1.730734666371391, 1e-12);
+    assert_int_equal(d->ground.layer_count, 3);
+    assert_string_equal(d->ground.layer[2].soil.texture, "sand");
+    assert_int_equal(d->weather.hard_winter_count, 0);
+    assert_int_equal(d->backup.stage_count, 3);
+    ASSERT_NEAR(d->heat_pump[0].heating.point[0].power_w, 1400, 1e-9);
+    ASSERT_NEAR(d->ground.surface.albedo, 0.3, 1e-15);
+    assert_int_equal(d->run.slices, 5);
+    assert_string_equal(d->name, "6");
+    cb_design_destroy(d);
+}
+
+static void normals_may_stand_in_the_design(void **state)
+{
+    const workshop *w = *state;
+    const cb_override set = {"weather.normals", cb_starter_climate()};
+    cb_design *d = NULL;
+    cb_error error = {0};
+    if (cb_design_parse(&d, cb_starter_design(), "nowhere/farm.yaml", &set, 1, w->units, &error) !=
+        CB_OK) {
+        fail_msg("%s", error.message);
+    }
+    ASSERT_NEAR(d->weather.normals.air_temperature_c[11], -10, 0);
+    cb_design_destroy(d);
+}
+
+// Two designs that between them use every key of the schema.
+static const char straight_design[] =
+    "coilbed: 1\n"
+    "name: \"quotes \\\" and \\\\ and \\t and \xc3\xa9\"\n"
+    "site: {latitude: -33.3 deg, longitude: 151.7 deg, elevation: 12.7 m, time_zone: 9.3 h}\n"
+    "weather:\n"
+    "  file: sub/site.csv\n"
+    "  format: columns\n"
+    "  columns:\n"
+    "    air_temperature: {column: \"T, air\", unit: degF}\n"
+    "    relative_humidity: {column: RH}\n"
+    "    solar: {column: G, unit: W/m2}\n"
+    "    wind: {column: v}\n"
+    "    cloud: {column: c, unit: tenths}\n"
+    "    header_lines: 2\n"
+    "    hour: ending\n"
+    "    first: 03-31\n"
+    "  hard_winters: [{year: 2, one_in: 7.3}]\n"
+    "ground:\n"
+    "  layers:\n"
+    "    - {down_to: 0.7 m, texture: loam, water: 21.3 %, conductivity: 0.87 BTU/h/ft/degF,\n"
+    "       frozen_conductivity: 1.9 W/m/K, heat_capacity: 2.37 MJ/m3/K,\n"
+    "       frozen_heat_capacity: 1.91 MJ/m3/K, freezing_start: -0.07 degC,\n"
+    "       freezing_exponent: 0.61}\n"
+    "    - {down_to: 22 m, texture: sand}\n"
+    "  backfill: {texture: sand, water: 10 %, width: 1 ft, height: 1 ft}\n"
+    "  surface: {albedo: 0.31, emissivity: 0.93, evaporation: 33 %}\n"
+    "  bottom: 20 m\n"
+    "  side_margin: 7.7 m\n"
+    "  geothermal_flux: 0.021 BTU/h/ft2\n"
+    "field:\n"
+    "  trenches: 1\n"
+    "  length: 333 ft\n"
+    "  width: 2 ft\n"
+    "  layout: straight\n"
+    "  straight:\n"
+    "    - {across: -9 in, depth: 5 ft}\n"
+    "    - {across: 9 in, depth: 5 ft 1/2 in}\n"
+    "  pipe: {size: 32 mm, sdr: 13.6, conductivity: 0.41 W/m/K, heat_capacity: 2.3 MJ/m3/K}\n"
+    "  header_volume: 31 L\n"
+    "fluid: {type: water}\n"
+    "pumps: {flow_per_circuit: 11 L/min, power: 93.7 W, heat_to_fluid: 71 %, control: always}\n"
+    "heat_pumps:\n"
+    "  - name: only cooling\n"
+    "    cooling:\n"
+    "      - {entering_water: 50 degF, capacity: 2.1 tons, power: 1.07 kW}\n"
+    "      - {entering_water: 90 degF, capacity: 1.7 tons, power: 1.93 kW}\n"
+    "    low_lockout: 33 degF\n"
+    "    high_lockout: 111 degF\n"
+    "    table_margin: 3.3 delta_degF\n"
+    "house:\n"
+    "  loads: {file: loads.csv, heating_column: heat, cooling_column: cool, unit: kBTU/h}\n"
+    "limits: {freeze_margin: 7.7 delta_degF, entering_minimum: 39 degF, entering_maximum: 97 "
+    "degF,\n"
+    "         pipe_maximum: 131 degF, drift: 0.07 K, minimum_reynolds: 2300, close: 0.7 K}\n"
+    "run: {start: 10-15, years: 3, accuracy: fine, slices: 4, sections_every: 30 days}\n";
+
+// Texts compare by content, everything else by its bits: echo and design are equal when a second
+// echo of what the first one reads to is the same, for the echo prints every bit of every value.
+static void assert_echo_round_trips(const workshop *w, const char *text)
+{
+    cb_design *first = NULL, *second = NULL;
+    cb_error error = {0};
+    if (cb_design_parse(&first, text, w->name, NULL, 0, w->units, &error) != CB_OK) {
+        fail_msg("%s:%d:%d: %s", error.file, error.line, error.column, error.message);
+    }
+    char *echo = cb_design_echo(first);
+    assert_non_null(echo);
+    if (cb_design_parse(&second, echo, "/elsewhere/echo.yaml", NULL, 0, w->units, &error) !=
+        CB_OK) {
+        fail_msg("%s:%d:%d: %s\n%s", error.file, error.line, error.column, error.message, echo);
+    }
+    char *again = cb_design_echo(second);
+    assert_string_equal(echo, again);
+    assert_memory_equal(&first->site, &second->site, sizeof first->site);
+    assert_memory_equal(&first->limits, &second->limits, sizeof first->limits);
+    assert_memory_equal(&first->pumps, &second->pumps, sizeof first->pumps);
+    assert_memory_equal(&first->run, &second->run, sizeof first->run);
+    assert_memory_equal(&first->house.line, &second->house.line, sizeof first->house.line);
+    assert_memory_equal(&first->heat_pump[0].cooling, &second->heat_pump[0].cooling,
+                        sizeof first->heat_pump[0].cooling);
+    assert_memory_equal(first->weather.normals.solar_j_m2_day,
+                        second->weather.normals.solar_j_m2_day,
+                        sizeof first->weather.normals.solar_j_m2_day);
+    assert_memory_equal(first->field.straight, second->field.straight,
+                        sizeof first->field.straight);
+    assert_string_equal(first->name, second->name);
+    free(echo);
+    free(again);
+    cb_design_destroy(first);
+    cb_design_destroy(second);
+}
+
+static void echo_reads_back_to_the_same_bits(void **state)
+{
+    assert_echo_round_trips(*state, cb_starter_design());
+    assert_echo_round_trips(*state, straight_design);
+}
+
+static void file_paths_are_resolved_and_echoed_absolute(void **state)
+{
+    const workshop *w = *state;
+    cb_design *d = NULL;
+    assert_int_equal(cb_design_parse(&d, straight_design, "farm/d.yaml", NULL, 0, w->units, NULL),
+                     CB_OK);
+    assert_string_equal(d->weather.file, "farm/sub/site.csv");
+    assert_string_equal(d->house.file, "farm/loads.csv");
+    char *echo = cb_design_echo(d);
+    char folder[4096], want[4200];
+    assert_non_null(getcwd(folder, sizeof folder));
+    snprintf(want, sizeof want, "file: \"%s/farm/sub/site.csv\"", folder);
+    assert_non_null(strstr(echo, want));
+    free(echo);
+    cb_design_destroy(d);
+}
+
+typedef struct tally {
+    int count;
+    bool saw_albedo, saw_conductivity, saw_given;
+} tally;
+
+static void note(void *context, const char *path, const char *value, const char *reason)
+{
+    tally *t = context;
+    t->count++;
+    assert_true(value && *value && reason && *reason);
+    if (strcmp(path, "ground.surface.albedo") == 0) {
+        t->saw_albedo = true;
+        assert_string_equal(value, "23.0 %");
+    }
+    if (strcmp(path, "ground.layers[0].conductivity") == 0) {
+        t->saw_conductivity = true;
+        assert_string_equal(value, "worked out");
+    }
+    t->saw_given = t->saw_given || strcmp(path, "field.depth") == 0;
+}
+
+static void assumptions_are_what_the_file_left_out(void **state)
+{
+    cb_design *d = read_starter(*state, NULL, 0);
+    tally t = {0};
+    cb_design_assumptions(d, CB_UNITS_US, note, &t);
+    assert_true(t.saw_albedo && t.saw_conductivity && !t.saw_given);
+    char *echo = cb_design_echo(d);
+    cb_design *full = NULL;
+    const workshop *w = *state;
+    assert_int_equal(cb_design_parse(&full, echo, w->name, NULL, 0, w->units, NULL), CB_OK);
+    tally left = {0};
+    cb_design_assumptions(full, CB_UNITS_SI, note, &left);
+    // Six properties of each of the two soils stay to be worked out from their textures.
+    assert_int_equal(left.count, 12);
+    free(echo);
+    cb_design_destroy(full);
+    cb_design_destroy(d);
+}
+
+static void schema_and_reference_name_every_key(void **state)
+{
+    (void)state;
+    char *schema = cb_design_json_schema(), *reference = cb_design_reference();
+    assert_non_null(schema);
+    assert_non_null(reference);
+    static const char *const key[] = {"flow_per_circuit", "freezing_exponent", "return_depth",
+                                      "snap_length",      "minimum_reynolds",  "header_lines",
+                                      "day_to_day",       "sections_every"};
+    for (size_t i = 0; i < sizeof key / sizeof *key; i++) {
+        assert_non_null(strstr(schema, key[i]));
+        assert_non_null(strstr(reference, key[i]));
+    }
+    assert_non_null(strstr(schema, "https://json-schema.org/draft/2020-12/schema"));
+    assert_non_null(
+        strstr(reference, "| `field.depth` | 0.984 ft to 26.2 ft (0.300 m to 8.00 m) |"));
+    int depth = 0;
+    for (const char *at = schema; *at; at++) {
+        depth += *at == '{' || *at == '[';
+        depth -= *at == '}' || *at == ']';
+        assert_true(depth >= 0);
+    }
+    free(schema);
+    free(reference);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(starter_reads_in_si),
+        cmocka_unit_test(the_file_itself_reads_the_same),
+        cmocka_unit_test(every_value_knows_its_place),
+        cmocka_unit_test(a_later_check_names_the_line_or_the_nearest_block),
+        cmocka_unit_test(overrides_reach_every_kind_of_path),
+        cmocka_unit_test(normals_may_stand_in_the_design),
+        cmocka_unit_test(echo_reads_back_to_the_same_bits),
+        cmocka_unit_test(file_paths_are_resolved_and_echoed_absolute),
+        cmocka_unit_test(assumptions_are_what_the_file_left_out),
+        cmocka_unit_test(schema_and_reference_name_every_key),
+    };
+    return cmocka_run_group_tests(tests, workshop_open, workshop_close);
+}

@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: MIT
+/// What the design tests share: the units, a folder with the starter's climate, edited texts.
+#ifndef COILBED_TEST_WORKSHOP_H
+#define COILBED_TEST_WORKSHOP_H
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#include "coilbed/design.h"
+
+typedef struct workshop {
+    cb_units *units;
+    char folder[64];
+    char climate[96]; ///< folder/cold-plain.yaml
+    char name[96];    ///< folder/farm.yaml, which is not written
+} workshop;
+
+static inline int workshop_open(void **state)
+{
+    workshop *w = calloc(1, sizeof *w);
+    if (!w || cb_units_create(&w->units, NULL) != CB_OK) {
+        return -1;
+    }
+    snprintf(w->folder, sizeof w->folder, "/tmp/coilbed-design-XXXXXX");
+    if (!mkdtemp(w->folder)) {
+        return -1;
+    }
+    snprintf(w->climate, sizeof w->climate, "%s/cold-plain.yaml", w->folder);
+    snprintf(w->name, sizeof w->name, "%s/farm.yaml", w->folder);
+    FILE *file = fopen(w->climate, "w");
+    if (!file) {
+        return -1;
+    }
+    fputs(cb_starter_climate(), file);
+    *state = w;
+    return fclose(file);
+}
+
+static inline int workshop_close(void **state)
+{
+    workshop *w = *state;
+    remove(w->climate);
+    rmdir(w->folder);
+    cb_units_destroy(w->units);
+    free(w);
+    return 0;
+}
+
+/// The starter design with the first `find` replaced. Owned by the caller.
+static inline char *starter_with(const char *find, const char *replace)
+{
+    const char *starter = cb_starter_design();
+    const char *at = strstr(starter, find);
+    if (!at) {
+        fail_msg("the starter does not hold \"%s\"", find);
+        return NULL;
+    }
+    const size_t size = strlen(starter) + strlen(replace) + 1;
+    char *text = malloc(size);
+    assert_non_null(text);
+    snprintf(text, size, "%.*s%s%s", (int)(at - starter), starter, replace, at + strlen(find));
+    return text;
+}
+
+/// Line (1-based) on which `find` stands in text.
+static inline int line_of(const char *text, const char *find)
+{
+    const char *at = strstr(text, find);
+    int line = 1;
+    for (const char *c = text; at && c < at; c++) {
+        line += *c == '\n';
+    }
+    return at ? line : 0;
+}
+
+#endif
