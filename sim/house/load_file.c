@@ -25,15 +25,29 @@ static cb_status take_row(void *context, const cbx_csv *csv, long row, const dou
     return CB_OK;
 }
 
-static cb_status add_column(reader *self, int *place, const char *name, const char *key,
-                            const cb_design *design, const cb_units *units, cb_error *error)
+static cb_status add_columns(reader *self, const cb_design_house *given, const cb_design *design,
+                             const cb_units *units, cb_error *error)
 {
-    if (!name) {
-        return CB_OK;
+    const struct {
+        int *place;
+        const char *name, *key;
+    } wanted[] = {
+        {&self->heating, given->heating_column, "house.loads.heating_column"},
+        {&self->cooling, given->cooling_column, "house.loads.cooling_column"},
+    };
+    cb_status status = CB_OK;
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted && status == CB_OK; i++) {
+        if (!wanted[i].name) {
+            continue;
+        }
+        const cbx_column_unit unit = {given->load_unit, CB_POWER, wanted[i].key,
+                                      "house.loads.unit"};
+        *wanted[i].place = self->table.columns;
+        status =
+            cbx_column_convert(cbx_table_add(&self->table, wanted[i].name, 0, largest_load_w, "W"),
+                               &unit, design, units, error);
     }
-    *place = self->table.columns;
-    cbx_column *column = cbx_table_add(&self->table, name, 0, largest_load_w, "W");
-    return cbx_column_unit(column, design->house.load_unit, key, CB_POWER, design, units, error);
+    return status;
 }
 
 // Turns a calendar year, 1 January first, to the run's start and repeats it.
@@ -73,10 +87,10 @@ cb_status cbx_load_file(cb_house *house, const cb_design *design, const cb_units
 {
     const cb_design_house *given = &design->house;
     if (!given->file) {
-        return cb_design_fail(design, "house.file", error, "the house's loads need a file");
+        return cb_design_fail(design, "house.loads.file", error, "the house's loads need a file");
     }
     if (!given->heating_column && !given->cooling_column) {
-        return cb_design_fail(design, "house.heating_column", error,
+        return cb_design_fail(design, "house.loads.heating_column", error,
                               "a load file needs the name of its heating or cooling column");
     }
     if (cb_day_of_year(design->run.start_month, design->run.start_day) < 0) {
@@ -89,12 +103,7 @@ cb_status cbx_load_file(cb_house *house, const cb_design *design, const cb_units
                              .check_clock = true,
                              .row = take_row,
                              .context = &self};
-    cb_status status = add_column(&self, &self.heating, given->heating_column,
-                                  "house.heating_column", design, units, error);
-    if (status == CB_OK) {
-        status = add_column(&self, &self.cooling, given->cooling_column, "house.cooling_column",
-                            design, units, error);
-    }
+    cb_status status = add_columns(&self, given, design, units, error);
     if (status != CB_OK) {
         return status;
     }

@@ -41,12 +41,12 @@ static cb_status check_heating(const cb_design *design, cb_error *error)
 {
     const cb_load_line *line = &design->house.line;
     if (!(line->heating_design_w >= 0 && isfinite(line->heating_design_w))) {
-        return cb_design_fail(design, "house.heating_design_load", error,
+        return cb_design_fail(design, "house.load_line.heating_design", error,
                               "a heating load of %.6g W; expected 0 or more",
                               line->heating_design_w);
     }
     if (line->heating_design_w > 0 && !(line->heating_design_c < line->heating_balance_c)) {
-        return cb_design_fail(design, "house.heating_design_temperature", error,
+        return cb_design_fail(design, "house.load_line.heating_design_temperature", error,
                               "the heating design temperature, %.4g degC, must be below the "
                               "heating balance point, %.4g degC",
                               line->heating_design_c, line->heating_balance_c);
@@ -58,12 +58,12 @@ static cb_status check_cooling(const cb_design *design, cb_error *error)
 {
     const cb_load_line *line = &design->house.line;
     if (!(line->cooling_design_w >= 0 && isfinite(line->cooling_design_w))) {
-        return cb_design_fail(design, "house.cooling_design_load", error,
+        return cb_design_fail(design, "house.load_line.cooling_design", error,
                               "a cooling load of %.6g W; expected 0 or more",
                               line->cooling_design_w);
     }
     if (line->cooling_design_w > 0 && !(line->cooling_design_c > line->cooling_balance_c)) {
-        return cb_design_fail(design, "house.cooling_design_temperature", error,
+        return cb_design_fail(design, "house.load_line.cooling_design_temperature", error,
                               "the cooling design temperature, %.4g degC, must be above the "
                               "cooling balance point, %.4g degC",
                               line->cooling_design_c, line->cooling_balance_c);
@@ -83,14 +83,14 @@ static cb_status check_line(const cb_design *design, cb_error *error)
     }
     if (line->heating_design_w > 0 && line->cooling_design_w > 0 &&
         line->heating_balance_c > line->cooling_balance_c) {
-        return cb_design_fail(design, "house.cooling_balance", error,
+        return cb_design_fail(design, "house.load_line.cooling_balance", error,
                               "cooling begins at %.4g degC, where the house still heats (up to "
                               "%.4g degC)",
                               line->cooling_balance_c, line->heating_balance_c);
     }
     const double longest_s = 1000 * 86400.0;
     if (!(line->time_constant_s >= 0 && line->time_constant_s <= longest_s)) {
-        return cb_design_fail(design, "house.time_constant", error,
+        return cb_design_fail(design, "house.load_line.time_constant", error,
                               "a time constant of %.6g s; expected 0 to %.3g s (1000 days)",
                               line->time_constant_s, longest_s);
     }

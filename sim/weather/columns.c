@@ -66,7 +66,7 @@ static cb_status cloud_scale(cbx_column *column, const cb_design *design, cb_err
         double scale;
     } known[] = {{"fraction", 1}, {"1", 1}, {"percent", 0.01}, {"%", 0.01}, {"tenths", 0.1}};
     const char *unit = design->weather.columns.cloud_unit;
-    column->key = "weather.columns.cloud";
+    column->key = "weather.columns.cloud.column";
     if (!unit) {
         return CB_OK;
     }
@@ -76,27 +76,29 @@ static cb_status cloud_scale(cbx_column *column, const cb_design *design, cb_err
             return CB_OK;
         }
     }
-    return cb_design_fail(design, column->key, error,
+    return cb_design_fail(design, "weather.columns.cloud.unit", error,
                           "\"%.40s\" is not a unit of cloud cover; expected fraction, percent or "
                           "tenths",
                           unit);
 }
 
+#define KEY(NAME) "weather.columns." NAME ".column", "weather.columns." NAME ".unit"
+
 static cb_status map_moisture(reader *self, const cb_units *units, cb_error *error)
 {
     const cb_weather_columns *map = &self->design->weather.columns;
     if (map->dew_point) {
+        const cbx_column_unit unit = {map->dew_point_unit, CB_TEMPERATURE, KEY("dew_point")};
         self->dew = self->table.columns;
-        return cbx_column_unit(
-            cbx_table_add(&self->table, map->dew_point, CBX_AIR_LOW_C, CBX_AIR_HIGH_C, "degC"),
-            map->dew_point_unit, "weather.columns.dew_point", CB_TEMPERATURE, self->design, units,
-            error);
+        cbx_column *column =
+            cbx_table_add(&self->table, map->dew_point, CBX_AIR_LOW_C, CBX_AIR_HIGH_C, "degC");
+        return cbx_column_convert(column, &unit, self->design, units, error);
     }
     self->humidity = self->table.columns;
     // Hygrometers read a little over 100 % in fog; at exactly 0 % there is no dew point.
     cbx_column *column =
         cbx_table_add(&self->table, map->relative_humidity, 0.001, 1.05, "of saturation");
-    column->key = "weather.columns.relative_humidity";
+    column->key = "weather.columns.relative_humidity.column";
     column->scale = 0.01;
     return CB_OK;
 }
@@ -105,30 +107,43 @@ static cb_status map_columns(reader *self, const cb_units *units, cb_error *erro
 {
     const cb_design *design = self->design;
     const cb_weather_columns *map = &design->weather.columns;
-    cbx_table *table = &self->table;
+    const struct {
+        int *place;
+        const char *name;
+        double low, high;
+        const char *unit_name;
+        cbx_column_unit unit;
+    } wanted[] = {
+        {&self->air,
+         map->air_temperature,
+         CBX_AIR_LOW_C,
+         CBX_AIR_HIGH_C,
+         "degC",
+         {map->air_temperature_unit, CB_TEMPERATURE, KEY("air_temperature")}},
+        {&self->solar,
+         map->solar,
+         0,
+         CBX_SOLAR_HIGH_W_M2,
+         "W/m2",
+         {map->solar_unit, CB_HEAT_FLUX, KEY("solar")}},
+        {&self->wind,
+         map->wind,
+         0,
+         CBX_WIND_HIGH_M_S,
+         "m/s",
+         {map->wind_unit, CB_SPEED, KEY("wind")}},
+    };
     cb_status status = map_moisture(self, units, error);
-    if (status == CB_OK) {
-        self->air = table->columns;
-        status = cbx_column_unit(
-            cbx_table_add(table, map->air_temperature, CBX_AIR_LOW_C, CBX_AIR_HIGH_C, "degC"),
-            map->air_temperature_unit, "weather.columns.air_temperature", CB_TEMPERATURE, design,
-            units, error);
-    }
-    if (status == CB_OK) {
-        self->solar = table->columns;
-        status = cbx_column_unit(cbx_table_add(table, map->solar, 0, CBX_SOLAR_HIGH_W_M2, "W/m2"),
-                                 map->solar_unit, "weather.columns.solar", CB_HEAT_FLUX, design,
-                                 units, error);
-    }
-    if (status == CB_OK) {
-        self->wind = table->columns;
-        status =
-            cbx_column_unit(cbx_table_add(table, map->wind, 0, CBX_WIND_HIGH_M_S, "m/s"),
-                            map->wind_unit, "weather.columns.wind", CB_SPEED, design, units, error);
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted && status == CB_OK; i++) {
+        *wanted[i].place = self->table.columns;
+        cbx_column *column = cbx_table_add(&self->table, wanted[i].name, wanted[i].low,
+                                           wanted[i].high, wanted[i].unit_name);
+        status = cbx_column_convert(column, &wanted[i].unit, design, units, error);
     }
     if (status == CB_OK && map->cloud) {
-        self->cloud = table->columns;
-        status = cloud_scale(cbx_table_add(table, map->cloud, 0, 1, "of the sky"), design, error);
+        self->cloud = self->table.columns;
+        status =
+            cloud_scale(cbx_table_add(&self->table, map->cloud, 0, 1, "of the sky"), design, error);
     }
     return status;
 }
@@ -160,7 +175,7 @@ static cb_status place_rows(reader *self, cbx_raw_hour *year, cb_error *error)
     const bool leap = self->table.rows == LEAP_YEAR_HOURS;
     const int day = first_day(map, leap);
     if (day < 0) {
-        return cb_design_fail(self->design, "weather.columns.first_day", error,
+        return cb_design_fail(self->design, "weather.columns.first", error,
                               "the first row's day, month %d day %d, is not in a year of %ld hours",
                               map->first_month, map->first_day, self->table.rows);
     }

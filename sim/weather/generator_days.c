@@ -15,6 +15,9 @@ static const double temperature_memory = 0.72, clearness_memory = 0.28, clearnes
 // little warm (about +0.2).
 static const double cold_when_clear_mean = -0.1, cold_when_clear_swing = -0.3;
 
+// A month whose clear sky gives less a day is dark: its solar is as it comes, not fitted.
+static const double dark_j = 1e5;
+
 static const double pi = 3.14159265358979323846;
 
 static void shape_departures(double *departure, const double deviation_k[CB_MONTHS])
@@ -50,7 +53,8 @@ static void fit_clearness(cbx_days *days, const double *departure, const double 
 {
     const double longest_step = 1.0;
     double point[CB_MONTHS], course[CB_YEAR_DAYS], arrived[CB_YEAR_DAYS], slope[CB_YEAR_DAYS];
-    double mean[CB_MONTHS], mean_slope[CB_MONTHS];
+    double mean[CB_MONTHS], mean_slope[CB_MONTHS], clear_mean[CB_MONTHS];
+    cbx_month_means(clear_j, 1, clear_mean);
     for (int m = 0; m < CB_MONTHS; m++) {
         point[m] = 0.5;
     }
@@ -65,7 +69,7 @@ static void fit_clearness(cbx_days *days, const double *departure, const double 
         cbx_month_means(arrived, 1, mean);
         cbx_month_means(slope, 1, mean_slope);
         for (int m = 0; m < CB_MONTHS; m++) {
-            if (mean_slope[m] > 0) {
+            if (clear_mean[m] >= dark_j) {
                 const double step = (solar_j[m] - mean[m]) / mean_slope[m];
                 point[m] += fmax(-longest_step, fmin(longest_step, step));
             }
@@ -76,7 +80,7 @@ static void fit_clearness(cbx_days *days, const double *departure, const double 
 static cb_status check_solar(const cb_design *design, const double *clear_j, cb_error *error)
 {
     // Outside this share every day would have to be alike; no climate is.
-    const double least = 0.05, most = 0.97, dark_j = 1e5;
+    const double least = 0.05, most = 0.97;
     double clear_month[CB_MONTHS];
     cbx_month_means(clear_j, 1, clear_month);
     for (int m = 0; m < CB_MONTHS; m++) {

@@ -157,7 +157,7 @@ static cb_status check_winter(const cb_run_weather *run, const cb_design *design
         }
     }
     if (!(given->one_in_years >= 2 && given->one_in_years <= 10000)) {
-        snprintf(path, sizeof path, "%s.one_in_years", key);
+        snprintf(path, sizeof path, "%s.one_in", key);
         return cb_design_fail(design, path, error,
                               "a return period of %.6g years; expected 2 to 10000",
                               given->one_in_years);
@@ -166,7 +166,7 @@ static cb_status check_winter(const cb_run_weather *run, const cb_design *design
         return CB_OK;
     }
     if (!(given->snap_days >= 1 && given->snap_days <= longest_snap_days)) {
-        snprintf(path, sizeof path, "%s.snap_days", key);
+        snprintf(path, sizeof path, "%s.snap_length", key);
         return cb_design_fail(design, path, error, "a cold snap of %.6g days; expected 1 to %.0f",
                               given->snap_days, longest_snap_days);
     }

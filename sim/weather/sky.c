@@ -35,14 +35,19 @@ double cbx_clear_sky_share(const cb_site *site)
     return 0.75 + 2e-5 * site->elevation_m;
 }
 
-// Part of [from, to] inside [low, high], as the integral of the cosine of the zenith angle,
-//     cos z = sin phi sin delta + cos phi cos delta cos omega    (level = the first product).
-static double lit_integral(double from, double to, double low, double high, double level,
-                           double swing)
+// cos z = sin phi sin delta + cos phi cos delta cos omega = level + swing cos omega
+typedef struct sun_course {
+    double level, swing;
+    double sunset; // hour angle, 0 (polar night) .. pi (polar day); eq. 25
+} sun_course;
+
+// Integral of cos z over the part of the hour angles [from, to] between sunrise and sunset of the
+// day whose noon is given.
+static double lit_integral(const sun_course *sun, double from, double to, double noon)
 {
-    from = fmax(from, low);
-    to = fmin(to, high);
-    return to > from ? level * (to - from) + swing * (sin(to) - sin(from)) : 0.0;
+    from = fmax(from, noon - sun->sunset);
+    to = fmin(to, noon + sun->sunset);
+    return to > from ? sun->level * (to - from) + sun->swing * (sin(to) - sin(from)) : 0.0;
 }
 
 double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour)
@@ -57,14 +62,12 @@ double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour)
         hour + (site->longitude_deg - 15.0 * site->time_zone_h) / 15.0 + season_h;
     const double from = pi / 12.0 * (solar_h - 12.0), to = from + pi / 12.0;
 
-    const double level = sin(latitude) * sin(declination);
-    const double swing = cos(latitude) * cos(declination);
-    // Eq. 25; the clamp gives polar day (pi) and polar night (0).
-    const double sunset = acos(fmin(1.0, fmax(-1.0, -level / fmax(swing, 1e-12))));
+    sun_course sun = {.level = sin(latitude) * sin(declination),
+                      .swing = fmax(cos(latitude) * cos(declination), 1e-12)};
+    sun.sunset = acos(fmin(1.0, fmax(-1.0, -sun.level / sun.swing)));
     double integral = 0.0;
     for (int turn = -2; turn <= 2; turn++) { // a zone far from its meridian runs over midnight
-        const double noon = 2.0 * pi * turn;
-        integral += lit_integral(from, to, noon - sunset, noon + sunset, level, swing);
+        integral += lit_integral(&sun, from, to, 2.0 * pi * turn);
     }
     return fmax(0.0, integral / (pi / 12.0));
 }

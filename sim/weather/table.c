@@ -19,25 +19,25 @@ cbx_column *cbx_table_add(cbx_table *table, const char *name, double low, double
     return column;
 }
 
-cb_status cbx_column_unit(cbx_column *column, const char *unit, const char *key, cb_kind kind,
-                          const cb_design *design, const cb_units *units, cb_error *error)
+cb_status cbx_column_convert(cbx_column *column, const cbx_column_unit *unit,
+                             const cb_design *design, const cb_units *units, cb_error *error)
 {
-    column->key = key;
-    if (!unit) {
+    column->key = unit->key;
+    if (!unit->unit) {
         return CB_OK;
     }
     // Units of one kind differ by a scale and an offset only, which two values give.
     char zero_text[80], hundred_text[80];
     double zero = 0, hundred = 0;
-    snprintf(zero_text, sizeof zero_text, "0 %s", unit);
-    snprintf(hundred_text, sizeof hundred_text, "100 %s", unit);
-    if (cb_units_parse(units, kind, zero_text, &zero, NULL) != CB_OK ||
-        cb_units_parse(units, kind, hundred_text, &hundred, NULL) != CB_OK) {
-        return cb_design_fail(design, key, error,
+    snprintf(zero_text, sizeof zero_text, "0 %s", unit->unit);
+    snprintf(hundred_text, sizeof hundred_text, "100 %s", unit->unit);
+    if (cb_units_parse(units, unit->kind, zero_text, &zero, NULL) != CB_OK ||
+        cb_units_parse(units, unit->kind, hundred_text, &hundred, NULL) != CB_OK) {
+        return cb_design_fail(design, unit->unit_key, error,
                               "\"%.40s\" (column \"%.60s\") is not a unit of %s; units as in %s or "
                               "%s are understood",
-                              unit, column->name, cb_kind_name(kind), cb_kind_us_example(kind),
-                              cb_kind_si_example(kind));
+                              unit->unit, column->name, cb_kind_name(unit->kind),
+                              cb_kind_us_example(unit->kind), cb_kind_si_example(unit->kind));
     }
     column->offset = zero;
     column->scale = (hundred - zero) / 100.0;

@@ -25,10 +25,18 @@ typedef struct cbx_table {
 cbx_column *cbx_table_add(cbx_table *table, const char *name, double low, double high,
                           const char *unit_name);
 
-/// Sets the column's conversion from `unit` (NULL: values are SI already). Errors: CB_BAD_INPUT at
-/// the design's `key` for a unit that is unknown or of another kind.
-cb_status cbx_column_unit(cbx_column *column, const char *unit, const char *key, cb_kind kind,
-                          const cb_design *design, const cb_units *units, cb_error *error);
+/// Unit of a column as the design gives it.
+typedef struct cbx_column_unit {
+    const char *unit; ///< NULL: the column is SI already
+    cb_kind kind;
+    const char *key;      ///< of the column in the design
+    const char *unit_key; ///< of its unit
+} cbx_column_unit;
+
+/// Sets the column's conversion and key. Errors: CB_BAD_INPUT at the design's unit_key for a unit
+/// that is unknown or of another kind.
+cb_status cbx_column_convert(cbx_column *column, const cbx_column_unit *unit,
+                             const cb_design *design, const cb_units *units, cb_error *error);
 
 /// Reads the row of names and all rows from the present place of an open file. Every row must have
 /// as many fields as the row of names.

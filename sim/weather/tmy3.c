@@ -6,14 +6,15 @@
 #include "weather/source.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 typedef struct reader {
-    cb_weather *weather;
     cbx_table table;
+    cbx_raw_hour *raw; // [CB_YEAR_HOURS]
 } reader;
 
-enum { AIR, DEW, SOLAR, WIND, CLOUD };
+enum { AIR, DEW, SOLAR, WIND };
 
 // Hour of the year (0..8759) that a date MM/DD/YYYY and a time HH:MM close; -1 if they do not.
 static long closed_hour(const char *date, const char *time)
@@ -54,20 +55,16 @@ static cb_status check_date(const cbx_csv *csv, long row, cb_error *error)
 static cb_status take_row(void *context, const cbx_csv *csv, long row, const double *value,
                           cb_error *error)
 {
-    const reader *self = context;
-    cb_status status = check_date(csv, row, error);
-    if (status == CB_OK) {
-        status = cbx_check_dew(csv, self->table.column[DEW].index, value[AIR], value[DEW], error);
+    reader *self = context;
+    const cb_status status = check_date(csv, row, error);
+    if (status != CB_OK) {
+        return status;
     }
-    if (status == CB_OK) {
-        const cbx_raw_hour raw = {.air_c = value[AIR],
-                                  .dew_c = value[DEW],
-                                  .solar_w_m2 = value[SOLAR],
-                                  .wind_m_s = value[WIND],
-                                  .cloud = value[CLOUD]};
-        cbx_finish_hour(self->weather, (int)row, &raw);
-    }
-    return status;
+    self->raw[row] = (cbx_raw_hour){.air_c = value[AIR],
+                                    .dew_c = value[DEW],
+                                    .solar_w_m2 = value[SOLAR],
+                                    .wind_m_s = value[WIND]};
+    return cbx_check_dew(csv, self->table.column[DEW].index, value[AIR], value[DEW], error);
 }
 
 // "code, name, state, time zone, latitude, longitude, elevation"
@@ -90,9 +87,9 @@ static cb_status read_station(cb_weather *weather, cbx_csv *csv, cb_error *error
     return CB_OK;
 }
 
-static cb_status read_open(reader *self, cbx_csv *csv, cb_error *error)
+static cb_status read_open(reader *self, cb_weather *weather, cbx_csv *csv, cb_error *error)
 {
-    const cb_status status = read_station(self->weather, csv, error);
+    const cb_status status = read_station(weather, csv, error);
     if (status != CB_OK) {
         return status;
     }
@@ -103,22 +100,36 @@ static cb_status read_open(reader *self, cbx_csv *csv, cb_error *error)
     cbx_table_add(table, "Dew-point (C)", CBX_AIR_LOW_C, CBX_AIR_HIGH_C, "degC");
     cbx_table_add(table, "GHI (W/m^2)", 0, CBX_SOLAR_HIGH_W_M2, "W/m2");
     cbx_table_add(table, "Wspd (m/s)", 0, CBX_WIND_HIGH_M_S, "m/s");
-    cbx_table_add(table, "TotCld (tenths)", 0, 1, "of the sky")->scale = 0.1;
     return cbx_table_read(table, csv, error);
+}
+
+// The file's total sky cover is left alone: it counts thin high clouds in full, and the sky's
+// longwave would come out about 20 W/m2 too high (see weather/README.md).
+static void finish(const reader *self, cb_weather *weather, const cb_site *site)
+{
+    cbx_cloud_from_solar(site, self->raw);
+    for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
+        cbx_finish_hour(weather, hour, &self->raw[hour]);
+    }
+    cbx_note_sun_offset(weather, site);
 }
 
 cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *error)
 {
+    reader self = {.raw = calloc(CB_YEAR_HOURS, sizeof *self.raw)};
+    if (!self.raw) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for a year of weather");
+    }
     cbx_csv csv;
-    reader self = {.weather = weather};
     cb_status status = cbx_csv_open(&csv, design->weather.file, error);
     if (status == CB_OK) {
-        status = read_open(&self, &csv, error);
+        status = read_open(&self, weather, &csv, error);
     }
     if (status == CB_OK) {
+        finish(&self, weather, &design->site);
         memcpy(weather->sha256, csv.sha256, sizeof weather->sha256);
-        cbx_note_sun_offset(weather, &design->site);
     }
     cbx_csv_close(&csv);
+    free(self.raw);
     return status;
 }
