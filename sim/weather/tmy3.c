@@ -103,8 +103,8 @@ static cb_status read_open(reader *self, cb_weather *weather, cbx_csv *csv, cb_e
     return cbx_table_read(table, csv, error);
 }
 
-// The file's total sky cover is left alone: it counts thin high clouds in full, and the sky's
-// longwave would come out about 20 W/m2 too high (see weather/README.md).
+// The file's total sky cover is left alone: it counts thin high clouds in full and gives about
+// 20 W/m2 more sky longwave than clouds by solar, which agree with reanalysis (weather/README.md).
 static void finish(const reader *self, cb_weather *weather, const cb_site *site)
 {
     cbx_cloud_from_solar(site, self->raw);
