@@ -142,7 +142,7 @@ static bool is_blank(const char *text)
     return text[strspn(text, " \t\r")] == '\0';
 }
 
-static bool add_field(cbx_csv *csv, char *text, int column)
+static bool add_field(cbx_csv *csv, const char *text, int column)
 {
     if (csv->count == csv->capacity) {
         const int capacity = csv->capacity ? 2 * csv->capacity : 32;

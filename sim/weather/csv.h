@@ -10,8 +10,8 @@
 #include <stddef.h>
 
 typedef struct cbx_csv_field {
-    char *text; ///< terminated, without quotes and surrounding blanks
-    int column; ///< 1-based byte of the line where it begins
+    const char *text; ///< terminated, without quotes and surrounding blanks
+    int column;       ///< 1-based byte of the line where it begins
 } cbx_csv_field;
 
 typedef struct cbx_csv {

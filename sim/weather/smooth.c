@@ -107,7 +107,7 @@ void cbx_month_means(const double *series, int per_day, double mean[CB_MONTHS])
 void cbx_recentre_months(double *series, int per_day, const double mean[CB_MONTHS])
 {
     assert(per_day == 1 || per_day == 24);
-    double missing[CB_MONTHS], curve[CB_YEAR_HOURS];
+    double missing[CB_MONTHS] = {0}, curve[CB_YEAR_HOURS];
     cbx_month_means(series, per_day, missing);
     for (int m = 0; m < CB_MONTHS; m++) {
         missing[m] = mean[m] - missing[m];

@@ -90,8 +90,11 @@ static int row_minute(const cbx_csv *csv, clock_place place)
         return clock_minute(text);
     }
     int hour = 0, used = 0;
-    const bool ok = sscanf(text, "%2d%n", &hour, &used) == 1 && text[used] == '\0';
-    return ok && hour >= 0 && hour <= 24 ? 60 * hour : -1;
+    const bool ok = sscanf(text, "%4d%n", &hour, &used) == 1 && text[used] == '\0' && hour >= 0;
+    if (!ok) {
+        return -1;
+    }
+    return hour <= 24 ? 60 * hour : 60 * (hour % 24); // some files count the hours of the year
 }
 
 static int hour_column(const cbx_csv *csv)

@@ -129,6 +129,24 @@ static void first_row_may_close_the_day_before(void **state)
     lines_destroy(&l);
 }
 
+static void hours_may_be_counted_through_the_year(void **state)
+{
+    (void)state;
+    lines l = lines_create();
+    lines_add(&l, "Hour,Tair,RH,sun,wind");
+    for (int i = 1; i <= CB_YEAR_HOURS; i++) {
+        lines_add(&l, "%d,%.3f,50,100,2", i, i * 0.001);
+    }
+    lines_write(&l, "\n");
+    cb_design design = columns_design(l.path);
+    design.weather.columns.hour_ending = true;
+    cb_weather *weather = read_good(&design);
+    close_to("1 January 0 h", weather->hour[0].air_temperature_c, 0.001, 1e-9);
+    close_to("31 December 23 h", weather->hour[8759].air_temperature_c, 8.760, 1e-9);
+    cb_weather_destroy(weather);
+    lines_destroy(&l);
+}
+
 static void units_are_converted(void **state)
 {
     (void)state;
@@ -429,6 +447,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_hour_finds_its_place),
         cmocka_unit_test(first_row_may_close_the_day_before),
+        cmocka_unit_test(hours_may_be_counted_through_the_year),
         cmocka_unit_test(units_are_converted),
         cmocka_unit_test(dew_point_follows_from_humidity),
         cmocka_unit_test(clouds_follow_from_solar),
