@@ -22,9 +22,10 @@ typedef struct cb_house {
 /// point, likewise cooling, not capped at the design load. T is the outdoor temperature behind a
 /// first-order lag of the envelope's time constant (exact for an hour of constant outdoor air),
 /// started periodic on the typical year. Common practice, no source.
-/// Load file: 8760 hourly rows (or years * 8760) of heating and cooling load, from the run's start
-/// of the typical year (1 January row first), repeated every year; the same checks as a weather
-/// file; the loads do not follow the shaped weather.
+/// Load file: hourly rows of heating and cooling load [0..10 MW]; the first line names the columns.
+/// 8760 rows are a calendar year, 1 January first, turned to the run's start and repeated;
+/// years * 8760 rows are the whole run, from its first hour (with one year: a calendar year). The
+/// same checks as a weather file; the loads do not follow the shaped weather.
 ///
 /// Errors: CB_IO, CB_BAD_INPUT (file, line, column), CB_NO_MEMORY. *out is owned by the caller.
 cb_status cb_house_create(cb_house **out, const cb_design *design, const cb_run_weather *weather,

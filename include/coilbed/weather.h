@@ -32,7 +32,11 @@ typedef struct cb_weather {
 /// Errors: CB_IO if the file cannot be read; CB_BAD_INPUT with file, line and column for a missing
 /// or repeated hour, NaN, a missing-value code, a value outside physical limits (air -90..60 degC,
 /// solar 0..1500 W/m2, wind 0..75 m/s, dew point above air by more than 0.5 K), or an unknown
-/// column or unit. On success *out is owned by the caller (cb_weather_destroy).
+/// column or unit; normals that no weather can have. On success *out is owned by the caller
+/// (cb_weather_destroy). Where a file names no cloud column, and for TMY3, clouds are estimated
+/// from solar (Crawford & Duchon 1999: 1 - solar / clear-sky solar, FAO-56 eq. 37, day by day). A
+/// file whose sun runs more than 0.75 h early or late against the site is read; the description
+/// says so.
 cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_units *units,
                             cb_error *error);
 cb_weather *cb_weather_destroy(cb_weather *weather);
@@ -59,10 +63,15 @@ double cb_extraterrestrial_w_m2(const cb_site *site, int day_of_year, int hour);
 /// through November and March; a cold snap centred on the coldest day of that winter follows a
 /// raised-cosine dip whose lowest hour is the stated temperature. Solar and wind are unchanged;
 /// longwave is moved with the air temperature at constant sky emissivity.
+/// A winter belongs to the run year that holds its 16 January: a run year that starts on 1 July
+/// holds one whole winter; one that starts on 1 January ends with the next winter's December, and
+/// the winter of year 1 then lacks its December. Hours outside the run are never shaped; the
+/// coldest day is sought inside it. South of the equator: June-August, May and September, 16 July.
 typedef struct cb_run_weather cb_run_weather;
 
-/// Errors: CB_BAD_INPUT if a hard winter names a year outside 1..years or a snap that is warmer
-/// than the shaped winter already is (with the place in the design).
+/// Errors: CB_BAD_INPUT (with the place in the design) if a hard winter names a year outside
+/// 1..years or one that has a hard winter already, or a snap that is warmer than the shaped winter
+/// already is; CB_NO_MEMORY.
 cb_status cb_run_weather_create(cb_run_weather **out, const cb_weather *weather,
                                 const cb_design *design, cb_error *error);
 cb_run_weather *cb_run_weather_destroy(cb_run_weather *run_weather);
@@ -81,7 +90,8 @@ int cb_run_weather_note_count(const cb_run_weather *run_weather);
 void cb_run_weather_note(const cb_run_weather *run_weather, int index, cb_unit_system system,
                          char *buffer, size_t size);
 
-/// Calendar of a run with 365-day years that begin at the design's start month and day.
+/// Calendar of a run with 365-day years that begin at the design's start month and day (which must
+/// exist). Hours before the start have run years 0, -1, ...
 typedef struct cb_moment {
     int run_year;         ///< 1-based
     int month, day, hour; ///< 1..12, 1..31, 0..23

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: MIT
+#ifndef WEATHER_SKY_H
+#define WEATHER_SKY_H
+
+#include "coilbed/design.h"
+
+/// Solar constant of FAO-56 eq. 28, 0.0820 MJ m-2 min-1.
+#define CBX_SOLAR_CONSTANT_W_M2 (0.0820e6 / 60.0)
+
+/// Share of the extraterrestrial radiation that reaches the ground under a clear sky (FAO-56
+/// eq. 37).
+double cbx_clear_sky_share(const cb_site *site);
+
+/// Dew point [degC] of air at a relative humidity (0..1]; inverse of the Magnus form in sky.c.
+double cbx_dew_point_c(double air_temperature_c, double relative_humidity);
+
+#endif

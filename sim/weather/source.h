@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: MIT
+/// What the sources of a typical year (files, generator) share.
+#ifndef WEATHER_SOURCE_H
+#define WEATHER_SOURCE_H
+
+#include "coilbed/weather.h"
+#include "weather/csv.h"
+#include "weather/table.h"
+
+/// Physical limits of an hour's values; outside them a source is refused.
+#define CBX_AIR_LOW_C (-90.0)
+#define CBX_AIR_HIGH_C 60.0
+#define CBX_SOLAR_HIGH_W_M2 1500.0
+#define CBX_WIND_HIGH_M_S 75.0
+#define CBX_DEW_EXCESS_K 0.5 ///< rounding of two readings; more is a mistake
+
+/// One hour as sources give it, before the sky's longwave is computed.
+typedef struct cbx_raw_hour {
+    double air_c, dew_c, solar_w_m2, wind_m_s;
+    double cloud; ///< fraction 0..1
+} cbx_raw_hour;
+
+/// Refuses a dew point above the air temperature; index is the field to point at.
+cb_status cbx_check_dew(const cbx_csv *csv, int index, double air_c, double dew_c, cb_error *error);
+
+/// Fills the weather's hour from the raw one.
+void cbx_finish_hour(cb_weather *weather, int hour, const cbx_raw_hour *raw);
+
+/// Cloud fraction 1 - s of Crawford & Duchon 1999, s the day's solar over its clear-sky solar,
+/// linear between noons; days of no sun take the last day's value. For files without clouds.
+void cbx_cloud_from_solar(const cb_site *site, cbx_raw_hour raw[CB_YEAR_HOURS]);
+
+/// Appends a caution to the description if the file's sun is out of step with the site's: a wrong
+/// time zone, or a stamp taken for the wrong end of the hour.
+void cbx_note_sun_offset(cb_weather *weather, const cb_site *site);
+
+/// Name of a path without its folders.
+const char *cbx_file_name(const char *path);
+
+cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *error);
+cb_status cbx_read_columns(cb_weather *weather, const cb_design *design, const cb_units *units,
+                           cb_error *error);
+cb_status cbx_generate(cb_weather *weather, const cb_design *design, cb_error *error);
+
+#endif
