@@ -3,54 +3,65 @@
 #include "record/writer.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <sys/statvfs.h>
+#include <unistd.h>
 
 enum { PATH_SIZE = 128 };
 static const double hour_s = 3600.0;
 
 // ---- before the file is touched --------------------------------------------------------------
 
-// Bytes the append may take: everything uncompressed, plus HDF5's indexes.
+// Bytes the append may take: everything uncompressed, the last chunk of each dataset once more
+// (up to a third of a month), and HDF5's indexes.
 static double bytes_needed(const cb_record *record)
 {
-    const double index = 256.0 * 1024.0;
-    const double hours = 8.0 * (CBX_SERIES_COUNT + 1) * (double)record->hours_held;
-    const double days =
-        4.0 * (record->nz + CBX_SLICE_STATES * record->slices) * (double)record->days_held;
+    const double indexes = 256.0 * 1024.0;
+    const double hours = 8.0 * (CBX_SERIES_COUNT + 1) * (double)(record->hours_held + 240);
+    const double day = 4.0 * (record->nz + CBX_SLICE_STATES * record->slices);
     const double sections =
         4.0 * CBX_SECTION_STATES * (double)record->cells * record->sections_held;
-    return index + hours + days + sections;
+    return indexes + hours + day * (double)(record->days_held + 32) + sections;
 }
 
-// Out of room in the middle of an append is the one failure that HDF5 does not survive cleanly, so
-// it is asked for beforehand.
+// HDF5 1.10 does not survive a write that the system refuses: the process crashes at its exit. So
+// room is taken before HDF5 is asked to write; closing the file gives back what is left of it.
+static cb_status take_room(const cb_record *record, int file, off_t size, cb_error *error)
+{
+    const double bytes = bytes_needed(record);
+    const int refused = posix_fallocate(file, size, (off_t)bytes);
+    if (refused == 0 || refused == EOPNOTSUPP || refused == EINVAL) {
+        return CB_OK; // EINVAL, EOPNOTSUPP: a file system that cannot set room aside
+    }
+    const int cut = ftruncate(file, size); // what was set aside before the disk was full
+    (void)cut;
+    return cb_fail_at(error, CB_IO, record->path, 0, 0,
+                      "cannot append to the run: %s (up to %.1f MB needed for the next month); its "
+                      "first %ld hours are stored",
+                      strerror(refused), bytes / 1e6, record->hours_done);
+}
+
 static cb_status check_place(const cb_record *record, cb_error *error)
 {
     struct stat facts;
-    if (stat(record->path, &facts) != 0) {
+    const int file = open(record->path, O_RDWR | O_CLOEXEC);
+    if (file < 0 || fstat(file, &facts) != 0) {
+        const int reason = errno;
+        if (file >= 0) {
+            close(file);
+        }
         return cb_fail_at(error, CB_IO, record->path, 0, 0, "cannot append to the run: %s",
-                          strerror(errno));
+                          strerror(reason));
     }
-    if (facts.st_dev != record->device || facts.st_ino != record->inode) {
-        return cb_fail_at(error, CB_IO, record->path, 0, 0,
+    const bool same = facts.st_dev == record->device && facts.st_ino == record->inode;
+    const cb_status status =
+        same ? take_room(record, file, facts.st_size, error)
+             : cb_fail_at(error, CB_IO, record->path, 0, 0,
                           "cannot append to the run: its file was replaced by another one");
-    }
-    struct statvfs room;
-    if (statvfs(record->path, &room) != 0 || room.f_blocks == 0) {
-        return CB_OK; // a file system that does not say
-    }
-    const double free_bytes = (double)room.f_bavail * (double)room.f_frsize;
-    if (free_bytes < bytes_needed(record)) {
-        return cb_fail_at(
-            error, CB_IO, record->path, 0, 0,
-            "cannot append to the run: %s (%.1f MB free, up to %.1f MB needed for the "
-            "next month); %ld whole hours are stored",
-            strerror(ENOSPC), free_bytes / 1e6, bytes_needed(record) / 1e6, record->hours_done);
-    }
-    return CB_OK;
+    close(file);
+    return status;
 }
 
 // ---- rows ------------------------------------------------------------------------------------

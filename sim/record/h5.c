@@ -83,8 +83,9 @@ cb_status cbx_h5_end(cbx_h5 *h5, cb_error *error)
 
 // Bounds of HDF5 1.10: appending while others read needs them, and files stay readable by 1.10
 // when a newer library wrote them. Locking is off because a reader that holds the file open (a
-// notebook, a viewer) must not stop the run; readers stay safe because appended blocks never reuse
-// space that they may be looking at.
+// notebook, a viewer) must not stop the run. Such a reader gets an error from HDF5 when it follows
+// an index that has grown behind its back, and has to open the file again; it never gets wrong
+// values, because an append does not reuse the space of older blocks.
 static hid_t access_list(void)
 {
     const hid_t list = H5Pcreate(H5P_FILE_ACCESS);
@@ -103,6 +104,7 @@ void cbx_h5_create(cbx_h5 *h5)
     const hid_t access = access_list();
     const hid_t creation = H5Pcreate(H5P_FILE_CREATE);
     H5Pset_attr_phase_change(creation, ATTRIBUTES_IN_HEADER, 0);
+    H5Pset_attr_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     H5Pset_link_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     h5->file = H5Fcreate(h5->path, H5F_ACC_EXCL, creation, access);
     cbx_h5_check(h5, h5->file >= 0, "create", "the file");
@@ -121,6 +123,15 @@ static bool is_readable_file(cbx_h5 *h5)
     return h5->status == CB_OK;
 }
 
+static void refuse_to_open(cbx_h5 *h5, const char *what)
+{
+    cbx_h5_check(h5, false, "open", what); // first: the next call forgets HDF5's reason
+    if (H5Fis_hdf5(h5->path) == 0) {
+        h5->status = CB_OK;
+        cbx_h5_refuse(h5, CB_IO, "is not an HDF5 file, so it is not a run");
+    }
+}
+
 void cbx_h5_open_read(cbx_h5 *h5)
 {
     if (!is_readable_file(h5)) {
@@ -131,18 +142,26 @@ void cbx_h5_open_read(cbx_h5 *h5)
     if (h5->file < 0) {
         h5->file = H5Fopen(h5->path, H5F_ACC_RDONLY | H5F_ACC_SWMR_READ, access);
     }
-    if (h5->file < 0 && H5Fis_hdf5(h5->path) == 0) {
-        cbx_h5_refuse(h5, CB_IO, "is not an HDF5 file, so it is not a run");
+    if (h5->file < 0) {
+        refuse_to_open(h5, "the file");
     }
-    cbx_h5_check(h5, h5->file >= 0, "open", "the file");
     H5Pclose(access);
 }
 
-// The property by which HDF5's own h5clear drops the mark of a writer that was killed.
-static void drop_writer_mark(hid_t access)
+// Drops the mark of a writer that was killed, by the means of HDF5's own h5clear. The file's end
+// is set anew: that writer's last blocks lie beyond the end that it had noted.
+static void drop_writer_mark(const char *path)
 {
     hbool_t yes = true;
+    const hid_t access = access_list();
     H5Pset(access, "clear_status_flags", &yes);
+    H5Pset(access, "skip_eof_check", &yes);
+    const hid_t file = H5Fopen(path, H5F_ACC_RDWR, access);
+    if (file >= 0) {
+        H5Fincrement_filesize(file, 0);
+        H5Fclose(file);
+    }
+    H5Pclose(access);
 }
 
 void cbx_h5_open_append(cbx_h5 *h5, bool revive)
@@ -157,17 +176,16 @@ void cbx_h5_open_append(cbx_h5 *h5, bool revive)
     const hid_t access = access_list();
     const unsigned mode = H5F_ACC_RDWR | H5F_ACC_SWMR_WRITE;
     h5->file = H5Fopen(h5->path, mode, access);
-    for (int i = 0; revive && h5->file < 0 && H5Fis_hdf5(h5->path) > 0 && i < TRIES; i++) {
+    for (int i = 1; revive && h5->file < 0 && H5Fis_hdf5(h5->path) > 0 && i <= TRIES; i++) {
         nanosleep(&pause, NULL);
-        if (i == TRIES - 1) {
-            drop_writer_mark(access);
+        if (i == TRIES) {
+            drop_writer_mark(h5->path);
         }
         h5->file = H5Fopen(h5->path, mode, access);
     }
-    if (h5->file < 0 && H5Fis_hdf5(h5->path) == 0) {
-        cbx_h5_refuse(h5, CB_IO, "is not an HDF5 file, so it is not a run");
+    if (h5->file < 0) {
+        refuse_to_open(h5, "the file for writing");
     }
-    cbx_h5_check(h5, h5->file >= 0, "open", "the file for writing");
     H5Pclose(access);
 }
 
@@ -187,6 +205,7 @@ void cbx_h5_group(cbx_h5 *h5, const char *path)
     }
     const hid_t creation = H5Pcreate(H5P_GROUP_CREATE);
     H5Pset_attr_phase_change(creation, ATTRIBUTES_IN_HEADER, 0);
+    H5Pset_attr_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     H5Pset_link_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     const hid_t group = H5Gcreate2(h5->file, path, H5P_DEFAULT, creation, H5P_DEFAULT);
     cbx_h5_check(h5, group >= 0, "create", path);

@@ -7,6 +7,7 @@
 #include "record/writer.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -30,12 +31,37 @@ static char *weather_notes(const cb_run_weather *weather)
     return text;
 }
 
+// Room for the layout, asked for before HDF5 writes (see append.c). An upper bound: every object
+// takes less than 2 kB, an axis 40 bytes a cell, a text its length.
+static int ask_for_room(const char *temporary, const cb_record_header *header,
+                        const cbx_layout_text *text)
+{
+    enum { OBJECTS = 160, OBJECT_BYTES = 2048, CELL_BYTES = 40 };
+    const cb_sections *s = header->sections;
+    const size_t bytes = (size_t)OBJECTS * OBJECT_BYTES +
+                         CELL_BYTES * (size_t)(s->nz + s->nz + s->nx + s->slices) +
+                         strlen(text->design) + strlen(text->weather_notes);
+    const int file = open(temporary, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (file < 0) {
+        return errno;
+    }
+    const int refused = posix_fallocate(file, 0, (off_t)bytes);
+    close(file);
+    unlink(temporary);
+    return refused == EOPNOTSUPP || refused == EINVAL ? 0 : refused;
+}
+
 // The new file takes the place of an old one only when it is whole, so that a mistyped path or a
 // full disk costs nobody a finished run.
 static cb_status create_file(const char *temporary, const char *path,
                              const cb_record_header *header, const cbx_layout_text *text,
                              cb_error *error)
 {
+    const int refused = ask_for_room(temporary, header, text);
+    if (refused != 0) {
+        return cb_fail_at(error, CB_IO, path, 0, 0, "cannot create the file: %s",
+                          strerror(refused));
+    }
     cbx_h5 h5;
     cbx_h5_begin(&h5, temporary);
     cbx_h5_create(&h5);
