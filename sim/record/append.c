@@ -96,7 +96,7 @@ static void append_sections(const cb_record *record, cbx_h5 *h5)
                               record->section[i] + (size_t)kept * record->cells);
         }
         cbx_h5_write_rows(h5, path, H5T_NATIVE_FLOAT,
-                          (hsize_t)(record->days_done + record->days_held), 0, NULL);
+                          (hsize_t)record->days_done + (hsize_t)record->days_held, 0, NULL);
     }
 }
 

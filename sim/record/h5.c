@@ -48,13 +48,14 @@ bool cbx_h5_check(cbx_h5 *h5, bool ok, const char *doing, const char *name)
 
 void cbx_h5_refuse(cbx_h5 *h5, cb_status status, const char *format, ...)
 {
-    if (h5->status == CB_OK) {
-        va_list arguments;
-        va_start(arguments, format);
-        vsnprintf(h5->reason, sizeof h5->reason, format, arguments);
-        va_end(arguments);
-        h5->status = status;
+    if (h5->status != CB_OK) {
+        return;
     }
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(h5->reason, sizeof h5->reason, format, arguments);
+    va_end(arguments);
+    h5->status = status;
 }
 
 // ---- files -----------------------------------------------------------------------------------

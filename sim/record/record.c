@@ -21,12 +21,14 @@ static char *weather_notes(const cb_run_weather *weather)
 {
     enum { NOTE_SIZE = 400 };
     const int count = weather ? cb_run_weather_note_count(weather) : 0;
-    char *text = calloc((size_t)count * NOTE_SIZE + 1, 1);
+    const size_t size = (size_t)count * NOTE_SIZE + 1;
+    char *text = calloc(size, 1);
+    size_t used = 0;
     for (int i = 0; text && i < count; i++) {
         char note[NOTE_SIZE - 1];
         cb_run_weather_note(weather, i, CB_UNITS_SI, note, sizeof note);
-        strcat(text, note);
-        strcat(text, i < count - 1 ? "\n" : "");
+        snprintf(text + used, size - used, "%s%s", i > 0 ? "\n" : "", note);
+        used += strlen(text + used);
     }
     return text;
 }

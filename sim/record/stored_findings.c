@@ -7,12 +7,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *unit_of(cb_kind kind)
+static const char *unit_of(cb_kind number)
 {
-#define CB_AS_SI(name, text, si, us, us_example, si_example) [name] = si,
+#define CB_AS_SI(kind, name, si, us, us_example, si_example) si,
     static const char *const unit[] = {CB_KIND_LIST(CB_AS_SI)};
 #undef CB_AS_SI
-    return (int)kind >= 0 && kind < CB_KIND_COUNT ? unit[kind] : "1";
+    return (int)number >= 0 && number < CB_KIND_COUNT ? unit[number] : "1";
 }
 
 // One column of /findings, copied out of the array of structs.
