@@ -19,6 +19,7 @@ typedef struct cb_record_header {
     const cb_sections *sections;
     const double *undisturbed_c; ///< [CB_YEAR_DAYS][sections->nz]
     double freeze_c;             ///< of the fluid
+    const char *libraries;       ///< names and versions of the libraries used, free text; or NULL
 } cb_record_header;
 
 /// Creates the file (an existing one is replaced only when the new one can be created) and marks

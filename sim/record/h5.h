@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: MIT
+/// A thin layer over HDF5 that remembers the first failure.
+///
+/// Every helper does nothing once something has failed, so a sequence of calls needs one check, at
+/// cbx_h5_end. HDF5's own printing is off between begin and end, and its words are folded into
+/// the message.
+#ifndef COILBED_RECORD_H5_H
+#define COILBED_RECORD_H5_H
+
+#include "coilbed/status.h"
+
+#include <hdf5.h>
+#include <stdbool.h>
+
+enum { CBX_MAX_RANK = 4, CBX_REASON_SIZE = 700 };
+
+typedef struct cbx_h5 {
+    hid_t file; // negative: not open
+    const char *path;
+    cb_status status;             // of the first failure
+    char reason[CBX_REASON_SIZE]; // what failed first, and why
+    int next_dimension;           // netCDF number of the next dimension scale
+    H5E_auto2_t printer;          // HDF5's error printing as it was before
+    void *printer_data;
+} cbx_h5;
+
+/// A dataset to be made. Without dimension[0] it becomes a dimension scale (rank 1) of its name.
+typedef struct cbx_plan {
+    const char *group; // "/loop"; "" is the root
+    const char *name;
+    hid_t type; // in the file
+    int rank;
+    const char *dimension[CBX_MAX_RANK]; // paths of the scales
+    hsize_t size[CBX_MAX_RANK];
+    hsize_t chunk[CBX_MAX_RANK]; // chunk[0] > 0: the first dimension grows without limit
+    bool plain;                  // chunks are checksummed, not compressed
+    const char *units, *long_name, *standard_name, *cell_methods; // NULL: none
+} cbx_plan;
+
+/// `path` must outlive *h5.
+void cbx_h5_begin(cbx_h5 *h5, const char *path);
+
+/// Closes the file, restores HDF5's printing and turns the first failure into *error.
+cb_status cbx_h5_end(cbx_h5 *h5, cb_error *error);
+
+/// Keeps the first failure: if !ok, `doing name` and HDF5's reason. Returns whether all is well.
+bool cbx_h5_check(cbx_h5 *h5, bool ok, const char *doing, const char *name);
+
+/// Keeps a failure that is not HDF5's.
+void cbx_h5_refuse(cbx_h5 *h5, cb_status status, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+void cbx_h5_create(cbx_h5 *h5);
+/// Also opens a file that is being appended to, or whose writer was killed while it appended.
+void cbx_h5_open_read(cbx_h5 *h5);
+/// Opens for appending rows and overwriting values; nothing can be created. At any instant the
+/// file on disk is one that cbx_h5_open_read can read (HDF5's single writer, many readers).
+/// @param revive  take over a file whose writer was killed while it appended
+void cbx_h5_open_append(cbx_h5 *h5, bool revive);
+void cbx_h5_flush(cbx_h5 *h5);
+
+void cbx_h5_group(cbx_h5 *h5, const char *path);
+void cbx_h5_dataset(cbx_h5 *h5, const cbx_plan *plan);
+/// A dimension that has no coordinate values.
+void cbx_h5_bare_dimension(cbx_h5 *h5, const char *group, const char *name, hsize_t size);
+void cbx_h5_hard_link(cbx_h5 *h5, const char *existing, const char *link);
+
+/// Attributes of the object at `path`, made or overwritten.
+void cbx_h5_text_attribute(cbx_h5 *h5, const char *path, const char *name, const char *text);
+void cbx_h5_double_attribute(cbx_h5 *h5, const char *path, const char *name, double value);
+void cbx_h5_integer_attribute(cbx_h5 *h5, const char *path, const char *name, long value);
+double cbx_h5_read_double_attribute(cbx_h5 *h5, const char *path, const char *name);
+long cbx_h5_read_integer_attribute(cbx_h5 *h5, const char *path, const char *name);
+char *cbx_h5_read_text_attribute(cbx_h5 *h5, const char *path, const char *name); // free() it
+
+/// A scalar dataset of variable-length text. Reading returns NULL on failure; free() it.
+void cbx_h5_text(cbx_h5 *h5, const char *path, const char *text);
+char *cbx_h5_read_text(cbx_h5 *h5, const char *path);
+
+/// Writes `rows` rows at `first` along the first dimension, growing the dataset as needed. rows
+/// may be 0: it only grows. A scalar or a whole fixed dataset is first 0, rows its length.
+void cbx_h5_write_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t first, hsize_t rows,
+                       const void *values);
+/// As it says; the dataset then has `rows` rows.
+void cbx_h5_set_rows(cbx_h5 *h5, const char *path, hsize_t rows);
+/// Reads the first `rows` rows of a dataset with `row_values` values each. A missing, shorter or
+/// differently shaped dataset is CB_BAD_INPUT.
+void cbx_h5_read_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t rows,
+                      hsize_t row_values, void *values);
+/// Length of dimension `axis`; 0 on failure.
+hsize_t cbx_h5_length(cbx_h5 *h5, const char *path, int axis);
+
+#endif

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: MIT
+/// Makes every group, dataset and attribute of a run file, so that a run only appends rows.
+#ifndef COILBED_RECORD_LAYOUT_H
+#define COILBED_RECORD_LAYOUT_H
+
+#include "coilbed/record.h"
+#include "record/h5.h"
+
+/// What stands in a new file besides the header's arrays.
+typedef struct cbx_layout_text {
+    char *design;        // resolved design
+    char *weather_notes; // one line each
+} cbx_layout_text;
+
+/// Makes the layout in an open, empty file.
+void cbx_layout_make(cbx_h5 *h5, const cb_record_header *header, const cbx_layout_text *text);
+
+/// Deepest crossing of 0 degC in the undisturbed year; 0 if it never freezes.
+double cbx_frost_depth_m(const cb_record_header *header);
+
+/// "seconds since 2001-10-01 00:00:00": the year number is nominal.
+void cbx_time_units(const cb_design_run *run, const char *unit, char *buffer, size_t size);
+
+/// Writes the numbers of /quality. NULL: zeros.
+void cbx_layout_quality(cbx_h5 *h5, const cb_quality *quality);
+
+enum { CBX_CODE_SIZE = 40, CBX_UNIT_SIZE = 16, CBX_SENTENCE_SIZE = 512 };
+/// Fixed-length UTF-8 text of that many bytes; close it with H5Tclose.
+hid_t cbx_fixed_text(size_t size);
+
+#endif

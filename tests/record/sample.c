@@ -1,0 +1,224 @@
+// SPDX-License-Identifier: MIT
+#include "record/sample.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void fill_weather(cb_weather *weather)
+{
+    for (long h = 0; h < CB_YEAR_HOURS; h++) {
+        const double season = -cos(2.0 * 3.14159265358979 * (double)h / CB_YEAR_HOURS);
+        weather->hour[h] = (cb_weather_hour){.air_temperature_c = 5.0 + 15.0 * season,
+                                             .dew_point_c = 1.0 + 13.0 * season,
+                                             .solar_w_m2 = 150.0 + 100.0 * season,
+                                             .wind_m_s = 3.0,
+                                             .longwave_w_m2 = 290.0 + 60.0 * season};
+    }
+    snprintf(weather->description, sizeof weather->description, "invented sine weather");
+    memset(weather->sha256, 'a', sizeof weather->sha256 - 1);
+}
+
+static double *ramp(int count, double first, double step)
+{
+    double *values = calloc((size_t)count, sizeof *values);
+    for (int i = 0; i < count; i++) {
+        values[i] = first + step * i;
+    }
+    return values;
+}
+
+static void fill_sections(sample *s, int nz, int nx)
+{
+    s->sections = (cb_sections){.slices = SAMPLE_SLICES,
+                                .nz = nz,
+                                .nx = nx,
+                                .trenches = 1,
+                                .half = true,
+                                .z_m = ramp(nz, 0.25, 0.5),
+                                .x_m = ramp(nx, 0.15, 0.3),
+                                .z_edge_m = ramp(nz + 1, 0.0, 0.5),
+                                .x_edge_m = ramp(nx + 1, 0.0, 0.3),
+                                .slice_m = ramp(SAMPLE_SLICES, 10.0, 20.0)};
+    s->undisturbed_c = calloc((size_t)CB_YEAR_DAYS * (size_t)nz, sizeof(double));
+    for (int day = 0; day < CB_YEAR_DAYS; day++) {
+        // Coldest on day 100: -4 degC at 0.25 m, rising 4 K/m, so 0 degC lies at 1.25 m.
+        for (int k = 0; k < nz; k++) {
+            s->undisturbed_c[day * nz + k] =
+                -5.0 + 4.0 * s->sections.z_m[k] + 0.05 * abs(day - 100);
+        }
+    }
+}
+
+sample *sample_create(int every_days, int nz, int nx)
+{
+    sample *s = calloc(1, sizeof *s);
+    s->weather = calloc(1, sizeof *s->weather);
+    fill_weather(s->weather);
+    fill_sections(s, nz, nx);
+    s->design.name = "invented sample";
+    s->design.path = "";
+    s->design.site = (cb_site){45.0, -100.0, 300.0, -6.0};
+    s->design.run = (cb_design_run){
+        .years = 3, .start_month = 10, .start_day = 1, .section_every_days = every_days};
+    s->design.weather.winter_deviation_k = 2.0;
+    s->design.weather.hard_winter_count = 1;
+    s->design.weather.hard_winter[0] = (cb_hard_winter){.year = 2, .one_in_years = 20.0};
+    cb_error error;
+    if (cb_run_weather_create(&s->run_weather, s->weather, &s->design, &error) != CB_OK) {
+        fprintf(stderr, "%s\n", error.message);
+        exit(1);
+    }
+    s->header = (cb_record_header){.design = &s->design,
+                                   .weather = s->weather,
+                                   .run_weather = s->run_weather,
+                                   .sections = &s->sections,
+                                   .undisturbed_c = s->undisturbed_c,
+                                   .freeze_c = -8.5,
+                                   .libraries = "solver 6.4"};
+    snprintf(s->folder, sizeof s->folder, "/tmp/coilbed-record-XXXXXX");
+    if (!mkdtemp(s->folder)) {
+        perror("mkdtemp");
+        exit(1);
+    }
+    snprintf(s->path, sizeof s->path, "%s/run.h5", s->folder);
+    return s;
+}
+
+void sample_destroy(sample *s)
+{
+    char command[100];
+    snprintf(command, sizeof command, "rm -rf '%s'", s->folder);
+    if (system(command) != 0) {
+        fprintf(stderr, "cannot remove %s\n", s->folder);
+    }
+    free((double *)s->sections.z_m);
+    free((double *)s->sections.x_m);
+    free((double *)s->sections.z_edge_m);
+    free((double *)s->sections.x_edge_m);
+    free((double *)s->sections.slice_m);
+    free(s->undisturbed_c);
+    cb_run_weather_destroy(s->run_weather);
+    free(s->weather);
+    free(s);
+}
+
+cb_hour sample_hour(long run_hour)
+{
+    const double t = (double)run_hour;
+    const double wave = sin(2.0 * 3.14159265358979 * t / CB_YEAR_HOURS) + 0.1 * sin(t);
+    const double load_w = fmax(0.0, 4000.0 * wave);
+    return (cb_hour){.run_hour = run_hour,
+                     .entering_water_c = 6.0 - 8.0 * wave,
+                     .leaving_water_c = 3.0 - 8.0 * wave,
+                     .coldest_fluid_c = 2.5 - 8.0 * wave,
+                     .hottest_fluid_c = 6.5 - 8.0 * wave,
+                     .flow_kg_s = 0.4 + 0.001 * (double)(run_hour % 7),
+                     .reynolds = run_hour % 5 == 0 ? (double)NAN : 2500.0 + wave,
+                     .heat_from_ground_w = 3000.0 * wave,
+                     .pump_fraction = (double)(run_hour % 5) / 4.0,
+                     .heating_output_w = 0.9 * load_w,
+                     .cooling_output_w = 11.0,
+                     .compressor_power_w = 0.25 * load_w,
+                     .pump_power_w = 120.0,
+                     .backup_power_w = 0.1 * load_w,
+                     .unmet_load_w = run_hour % 1000 == 999 ? 50.0 : 0.0,
+                     .heating_load_w = load_w,
+                     .cooling_load_w = 61.0,
+                     .weather = {.air_temperature_c = 5.0 - 15.0 * wave,
+                                 .dew_point_c = 1.0 - 13.0 * wave,
+                                 .solar_w_m2 = 150.0,
+                                 .wind_m_s = 3.0 + 0.5 * wave,
+                                 .longwave_w_m2 = 290.0}};
+}
+
+double sample_temperature_c(long run_day, size_t i)
+{
+    return 8.0 + 0.01 * (double)i + sin(0.1 * (double)run_day);
+}
+
+double sample_ice_fraction(long run_day, size_t i)
+{
+    return (double)((run_day + (long)i) % 11) / 10.0;
+}
+
+double sample_slice_value(int which, long run_day, int slice)
+{
+    return which + 0.001 * (double)run_day + 0.25 * slice;
+}
+
+static cb_status feed_day(const sample *s, const cb_sink *sink, long run_day, cb_error *error)
+{
+    const size_t cells = (size_t)(SAMPLE_SLICES * s->sections.nz * s->sections.nx);
+    double *temperature_c = calloc(cells, sizeof(double));
+    double *ice_fraction = calloc(cells, sizeof(double));
+    double slice[3][SAMPLE_SLICES];
+    for (size_t i = 0; i < cells; i++) {
+        temperature_c[i] = sample_temperature_c(run_day, i);
+        ice_fraction[i] = sample_ice_fraction(run_day, i);
+    }
+    for (int which = 0; which < 3; which++) {
+        for (int k = 0; k < SAMPLE_SLICES; k++) {
+            slice[which][k] = sample_slice_value(which, run_day, k);
+        }
+    }
+    const cb_day day = {.run_day = run_day,
+                        .temperature_c = temperature_c,
+                        .ice_fraction = ice_fraction,
+                        .coil_depth_c = slice[0],
+                        .pipe_wall_c = slice[1],
+                        .ice_radius_m = slice[2]};
+    const cb_status status = sink->day(sink->context, &day, error);
+    free(temperature_c);
+    free(ice_fraction);
+    return status;
+}
+
+static bool ends_month(const sample *s, long day)
+{
+    return cb_run_moment(&s->design.run, day * 24).month !=
+           cb_run_moment(&s->design.run, (day - 1) * 24).month;
+}
+
+cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long end_day,
+                      cb_error *error)
+{
+    cb_status status = CB_OK;
+    for (long day = first_day; status == CB_OK && day < end_day; day++) {
+        status = feed_day(s, sink, day, error);
+        for (long h = day * 24; status == CB_OK && h < day * 24 + 24; h++) {
+            const cb_hour hour = sample_hour(h);
+            status = sink->hour(sink->context, &hour, error);
+        }
+        if (status == CB_OK && ends_month(s, day + 1)) {
+            status = sink->month(sink->context, day * 24 + 24, error);
+        }
+    }
+    return status;
+}
+
+long sample_month_end(const sample *s, int count)
+{
+    long day = 0;
+    while (count > 0) {
+        count -= ends_month(s, ++day);
+    }
+    return day;
+}
+
+cb_quality sample_quality(void)
+{
+    return (cb_quality){.energy_audit_relative = 2.5e-7,
+                        .steps = 12345,
+                        .rhs_evaluations = 23456,
+                        .linear_setups = 345,
+                        .newton_iterations = 20000,
+                        .error_test_failures = 12,
+                        .newton_failures = 3,
+                        .wall_seconds = 4.5,
+                        .cells = 60,
+                        .slices = SAMPLE_SLICES,
+                        .spin_up_years = 8.0,
+                        .spin_up_residual_k = 0.001};
+}

@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: MIT
+/// An invented run, whose every value follows from its place, for the tests of the record.
+#ifndef SAMPLE_H
+#define SAMPLE_H
+
+#include "coilbed/record.h"
+
+enum { SAMPLE_SLICES = 2, SAMPLE_NZ = 6, SAMPLE_NX = 5 };
+
+typedef struct sample {
+    cb_design design;
+    cb_weather *weather;
+    cb_run_weather *run_weather;
+    cb_sections sections;
+    double *undisturbed_c;
+    cb_record_header header;
+    char folder[64]; // for its files, removed with everything in it
+    char path[96];
+} sample;
+
+/// Sections of slices x nz x nx cells, kept every `every_days`.
+sample *sample_create(int every_days, int nz, int nx);
+void sample_destroy(sample *s);
+
+/// What the sample run has at an hour, and at a midnight in cell or slice `i`.
+cb_hour sample_hour(long run_hour);
+double sample_temperature_c(long run_day, size_t i);
+double sample_ice_fraction(long run_day, size_t i);
+double sample_slice_value(int which, long run_day, int slice); // 0 coil, 1 wall, 2 ice
+
+/// Feeds whole days `first` .. `end` - 1 and ends each calendar month.
+cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long end_day,
+                      cb_error *error);
+/// The end of calendar month `count` (1-based) of the run, in days since its start.
+long sample_month_end(const sample *s, int count);
+
+cb_quality sample_quality(void);
+
+#endif
