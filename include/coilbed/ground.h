@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: MIT
+/// The ground: soil properties, freezing in enthalpy form, the graded section, and its surface.
+#ifndef COILBED_GROUND_H
+#define COILBED_GROUND_H
+
+#include "coilbed/weather.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+// ---- soil properties -------------------------------------------------------------------------
+
+/// One entry of the texture table.
+typedef struct cb_texture {
+    const char *name;
+    double dry_density_kg_m3;
+    double quartz; ///< share of the solids, 0..1
+    double specific_surface_m2_g;
+    bool coarse; ///< Johansen's coarse branch
+} cb_texture;
+
+/// The n-th entry (0, 1, ...); NULL past the end.
+const cb_texture *cb_texture_at(int n);
+const cb_texture *cb_texture_find(const char *name);
+
+/// Conductivity [W/(m K)] by Johansen 1975 as given in Farouki 1981 (CRREL Monograph 81-1).
+/// @param saturation share of the pores filled with water, 0..1
+double cb_johansen_w_mk(const cb_texture *texture, double saturation, bool frozen);
+
+/// Volumetric heat capacity [J/(m3 K)] by constituents, de Vries 1963: solids 1.92e6, water 4.18e6,
+/// ice 1.93e6. @param water_fraction volume of water per volume of soil before freezing
+double cb_soil_heat_capacity_j_m3k(const cb_texture *texture, double water_fraction, bool frozen);
+
+/// Power-law freezing curve theta_u = theta (T_f / T)^b with b and T_f from texture and water by
+/// Anderson & Tice 1972 (coefficients from memory):
+/// ln w_u = 0.2618 + 0.5519 ln S - 1.449 S^-0.264 ln(-T), w in per cent of dry mass, S in m2/g.
+void cb_freezing_curve(const cb_texture *texture, double water_fraction, double *start_c,
+                       double *exponent);
+
+/// Fills every NaN of a soil from its texture and water.
+/// Errors: CB_BAD_INPUT for an unknown texture or more water than the pores hold.
+cb_status cb_soil_resolve(cb_soil *soil, cb_error *error);
+
+// ---- enthalpy --------------------------------------------------------------------------------
+
+/// T, its slope, conductivity and ice share as functions of volumetric enthalpy, tabulated once.
+/// T(H) is continuously differentiable; latent heat (334 kJ/kg of water) is exact.
+typedef struct cb_soil_curve cb_soil_curve;
+
+typedef struct cb_soil_state {
+    double temperature_c;
+    double slope_k_m3_j; ///< dT/dH > 0
+    double conductivity_w_mk;
+    double ice; ///< share of the soil's water that is ice, 0..1
+} cb_soil_state;
+
+/// @param soil resolved (no NaN). Errors: CB_BAD_INPUT for values that are not positive,
+/// CB_NO_MEMORY.
+cb_status cb_soil_curve_create(cb_soil_curve **out, const cb_soil *soil, cb_error *error);
+cb_soil_curve *cb_soil_curve_destroy(cb_soil_curve *curve);
+
+/// State at a volumetric enthalpy [J/m3], zero at 0 degC unfrozen.
+cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3);
+
+/// Enthalpy of a temperature [J/m3]: the inverse of cb_soil_at to 1e-9 K.
+double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c);
+
+/// Unfrozen volumetric heat capacity [J/(m3 K)], the scale of tolerances.
+double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve);
+
+// ---- grid ------------------------------------------------------------------------------------
+
+/// A place where cells must be small: [low, high] is covered by `cells` equal cells exactly.
+typedef struct cb_fine_span {
+    double low_m, high_m;
+    int cells;
+} cb_fine_span;
+
+/// Edges along one axis.
+typedef struct cb_axis {
+    int cells;
+    double *edge_m; ///< [cells + 1], rising
+} cb_axis;
+
+/// Limits of a graded axis.
+typedef struct cb_axis_rule {
+    double first_m, last_m; ///< ends of the axis
+    double first_size_m;    ///< cell size wanted at first_m; 0: no wish
+    double growth;          ///< cell size may grow by this much per metre of distance, e.g. 0.22
+    double largest_m;       ///< no cell larger than this
+} cb_axis_rule;
+
+/// Covers the axis so that each fine span keeps its own cells, each of `breaks` (layer boundaries)
+/// lies on an edge unless it falls within a span, and sizes grow smoothly between (neighbours
+/// differ by at most about 1 + growth).
+/// @param spans sorted, not overlapping, inside the axis; @param breaks sorted
+/// Errors: CB_BAD_CALL if spans overlap or leave the axis, CB_NO_MEMORY. Free with cb_axis_free.
+cb_status cb_axis_create(cb_axis *out, const cb_axis_rule *rule, const cb_fine_span *spans,
+                         int span_count, const double *breaks, int break_count, cb_error *error);
+void cb_axis_free(cb_axis *axis);
+
+// ---- surface ---------------------------------------------------------------------------------
+
+/// Exchange of the bare or grass-covered surface with the weather, first form:
+/// q_in = q_other + h (T_air - T_surface).
+typedef struct cb_surface_exchange {
+    double air_c;
+    double h_w_m2k;    ///< convection (FAO-56 aerodynamic resistance 208/u2) + radiation
+    double other_w_m2; ///< absorbed sun, net sky radiation at air temperature, evaporation
+} cb_surface_exchange;
+
+/// Convection by the aerodynamic resistance of the FAO-56 grass reference surface, r_a = 208/u2
+/// (Allen et al. 1998), u2 from 10 m wind by the logarithmic profile (eq. 47) and at least 0.5 m/s;
+/// radiation linearised about air temperature; evaporation the stated share of Priestley & Taylor
+/// 1972 (1.26 Delta/(Delta+gamma) Rn, from memory), none below 0 degC, full above 5 degC.
+/// No snow: the yard is taken as swept, where frost goes deepest.
+cb_surface_exchange cb_surface_exchange_at(const cb_surface *surface, const cb_weather_hour *hour,
+                                           double elevation_m);
+
+// ---- section ---------------------------------------------------------------------------------
+
+/// One rectangular section of soil at right angles to the trenches, finite volumes, z fastest:
+/// cell (i across, k down) has index i * nz + k, so a column is contiguous.
+typedef struct cb_section {
+    int nx, nz, cells;
+    double *x_edge_m, *z_edge_m;  ///< [nx + 1], [nz + 1]
+    double *dx_m, *dz_m;          ///< [nx], [nz] cell sizes
+    double depth_area_m;          ///< length along the trench times scale: area per metre of face
+    double *volume_m3;            ///< [cells] soil only (pipes and near fields taken out), scaled
+    int *soil;                    ///< [cells] index into curves
+    cb_soil_curve *const *curves; ///< not owned
+    double geothermal_flux_w_m2;
+} cb_section;
+
+/// Index of cell (i across, k down): the one place that knows the order.
+static inline int cb_cell(const cb_section *section, int i, int k)
+{
+    return i * section->nz + k;
+}
+
+/// Materials by depth and, inside boxes, by place.
+typedef struct cb_soil_box {
+    double x_low_m, x_high_m, z_low_m, z_high_m;
+    int soil; ///< index into curves
+} cb_soil_box;
+
+typedef struct cb_section_plan {
+    const cb_axis *x, *z;
+    double length_m, scale, geothermal_flux_w_m2;
+    cb_soil_curve *const *curves; ///< must outlive the section
+    const double *layer_bottom_m; ///< [layers]; layer n uses curves[n]
+    int layers;
+    const cb_soil_box *boxes; ///< later boxes win
+    int box_count;
+} cb_section_plan;
+
+/// Errors: CB_NO_MEMORY. *out is owned by the caller.
+cb_status cb_section_create(cb_section **out, const cb_section_plan *plan, cb_error *error);
+cb_section *cb_section_destroy(cb_section *section);
+
+/// State of all cells and the conductances between them. Arrays are the caller's, [cells] each
+/// (top: [nx]).
+typedef struct cb_section_state {
+    double *temperature_c, *conductivity_w_mk, *slope_k_m3_j;
+    double *across_w_k; ///< to the cell at (i + 1, k); 0 at the right side
+    double *down_w_k;   ///< to the cell at (i, k + 1); 0 at the bottom
+    double *top_w_k;    ///< [nx] from the first cell of a column to the air
+} cb_section_state;
+
+cb_status cb_section_state_create(cb_section_state **out, const cb_section *section,
+                                  cb_error *error);
+cb_section_state *cb_section_state_destroy(cb_section_state *state);
+
+/// Fills the state from enthalpies [cells] and the surface film. Two neighbours conduct through
+/// their half-cells in series, so a conductivity jump on a face is exact in steady state.
+void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
+                       double surface_h_w_m2k, cb_section_state *state);
+
+/// Heat gained by each cell by conduction, surface and bottom [W]; heat_w [cells] is overwritten.
+/// surface_w and bottom_w receive the totals through top and bottom [W], positive into the soil.
+void cb_section_heat(const cb_section *section, const cb_section_state *state,
+                     const cb_surface_exchange *surface, double *heat_w, double *surface_w,
+                     double *bottom_w);
+
+/// Heat stored relative to 0 degC unfrozen [J].
+double cb_section_stored_j(const cb_section *section, const double *enthalpy_j_m3);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

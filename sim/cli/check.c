@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: MIT
+#include "cli/explain.h"
+#include "cli/message.h"
+#include "cli/terminal.h"
+
+#include <stdlib.h>
+
+/// The plant wants the heat capacity flow of the field; at 0 degC it is near that of the season.
+static cb_status make_plant(cb_plant **plant, const cli_inputs *inputs, cb_error *error)
+{
+    cb_fluid_properties fluid;
+    cb_fluid_at(&inputs->fluid, 0.0, &fluid);
+    const double flow_m3_s =
+        inputs->design->field.trenches * inputs->design->pumps.flow_per_circuit_m3_s;
+    return cb_plant_create(plant, inputs->design,
+                           flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk, error);
+}
+
+static void gather(cli_facts *facts, const cli_subject *subject)
+{
+    cli_explain_site(facts, subject);
+    cli_explain_ground(facts, subject);
+    cli_explain_field(facts, subject);
+    cli_explain_fluid(facts, subject);
+    cli_explain_loads(facts, subject);
+    cli_explain_assumptions(facts, subject);
+    cli_explain_cautions(facts, subject);
+}
+
+static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options)
+{
+    const cli_subject subject = {.inputs = inputs,
+                                 .plant = plant,
+                                 .layout = cli_layout_of(inputs->design, &inputs->pipe),
+                                 .loads = cli_loads_of(inputs)};
+    cli_facts facts = {.system = options->units};
+    gather(&facts, &subject);
+    int result = CLI_HELD;
+    if (facts.failed) {
+        result = cli_complain("out of memory");
+    } else if (options->json) {
+        cli_facts_json(&facts, stdout);
+    } else {
+        printf("%s: a valid design. What it comes to, without simulation:\n\n",
+               inputs->design->path);
+        cli_facts_print(&facts, cli_width(), stdout);
+    }
+    cli_facts_free(&facts);
+    return result;
+}
+
+static int print_owned(char *text)
+{
+    if (!text) {
+        return cli_complain("out of memory");
+    }
+    fputs(text, stdout);
+    free(text);
+    return CLI_HELD;
+}
+
+static int check_run(const cli_options *options)
+{
+    if (options->schema || options->reference) {
+        return print_owned(options->schema ? cb_design_json_schema() : cb_design_reference());
+    }
+    cli_inputs inputs;
+    cb_plant *plant = NULL;
+    cb_error error = {0};
+    cb_status status = cli_inputs_open(&inputs, options, &error);
+    if (status == CB_OK) {
+        status = make_plant(&plant, &inputs, &error);
+    }
+    const int result = status == CB_OK ? explain(&inputs, plant, options) : cli_report(&error);
+    cb_plant_destroy(plant);
+    cli_inputs_close(&inputs);
+    return result;
+}
+
+const cli_command cli_check = {
+    .name = "check",
+    .operand = "FILE",
+    .summary = "explain a design without simulating it",
+    .details = "Reads the design in FILE and its weather and prints what they come to: lengths,\n"
+               "volumes, flows, Reynolds numbers, loads, every assumption with its source, and\n"
+               "cautions. Nothing is simulated and nothing is written.\n",
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA,
+    .run = check_run,
+};

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: MIT
+/// The parts of `coilbed check`: each adds its facts about a design.
+#ifndef CLI_EXPLAIN_H
+#define CLI_EXPLAIN_H
+
+#include "cli/facts.h"
+#include "cli/inputs.h"
+#include "coilbed/plant.h"
+
+/// What follows from a design's geometry alone.
+typedef struct cli_layout {
+    double circuit_m; ///< pipe of one circuit; one circuit per trench
+    double coil_m;    ///< of it, coiled
+    double pipe_m;    ///< all circuits
+    double trench_m;  ///< all trenches
+    double deepest_m; ///< lowest pipe centre below the surface
+    double fluid_m3;  ///< pipe and headers
+} cli_layout;
+
+cli_layout cli_layout_of(const cb_design *design, const cb_pipe *pipe);
+
+/// Heating capacity and power of all units at an entering water temperature [W].
+typedef struct cli_capacity {
+    double heating_w, heating_power_w, cooling_w, cooling_power_w;
+} cli_capacity;
+cli_capacity cli_capacity_at(const cb_design *design, const cb_plant *plant, double entering_c);
+
+/// Extremes and sums of the loads of a whole run.
+typedef struct cli_load_summary {
+    double heating_peak_w, cooling_peak_w;
+    long heating_peak_hour, cooling_peak_hour;
+    double heating_j_year, cooling_j_year; ///< mean of the run's years
+} cli_load_summary;
+cli_load_summary cli_loads_of(const cli_inputs *inputs);
+
+typedef struct cli_subject {
+    const cli_inputs *inputs;
+    const cb_plant *plant;
+    cli_layout layout;
+    cli_load_summary loads;
+} cli_subject;
+
+void cli_explain_site(cli_facts *facts, const cli_subject *subject);
+void cli_explain_ground(cli_facts *facts, const cli_subject *subject);
+void cli_explain_field(cli_facts *facts, const cli_subject *subject);
+void cli_explain_fluid(cli_facts *facts, const cli_subject *subject);
+void cli_explain_loads(cli_facts *facts, const cli_subject *subject);
+void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject);
+void cli_explain_cautions(cli_facts *facts, const cli_subject *subject);
+
+/// A run hour as "17 Jan of year 3, 06:00".
+const char *cli_moment_text(const cb_design_run *run, long run_hour, char *buffer, size_t size);
+
+enum { CLI_MOMENT_SIZE = 40 };
+#define CLI_TON_W (12000.0 * 1055.05585262 / 3600.0) ///< 12,000 BTU (International Table) per hour
+#define CLI_FOOT_M 0.3048
+
+#endif

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: MIT
+#include "cli/explain.h"
+
+#include <math.h>
+
+static const double litre_m3 = 1e-3;
+static const double gallon_m3 = 3.785411784e-3; // US liquid gallon, 231 in3, exact
+static const double gallon_per_minute_m3_s = 3.785411784e-3 / 60.0;
+
+static void add_volume(cli_facts *facts, const char *key, const char *label, double volume_m3,
+                       const char *note)
+{
+    const bool us = facts->system == CB_UNITS_US;
+    cli_fact_note(cli_fact_value(facts, key, label, volume_m3, "m3", "%.1f %s",
+                                 volume_m3 / (us ? gallon_m3 : litre_m3), us ? "gal" : "L"),
+                  "%s", note);
+}
+
+/// Density of the pure additive at 20 degC [kg/m3], from memory; as the loop's own fluid table.
+static double additive_density_kg_m3(cb_fluid_type type)
+{
+    switch (type) {
+        case CB_PROPYLENE_GLYCOL:
+            return 1036.1;
+        case CB_ETHYLENE_GLYCOL:
+            return 1113.2;
+        case CB_METHANOL:
+            return 791.4;
+        case CB_ETHANOL:
+            return 789.3;
+        case CB_WATER:
+            break;
+    }
+    return NAN;
+}
+
+static void add_mixture(cli_facts *facts, const cli_subject *subject)
+{
+    const cb_fluid *fluid = &subject->inputs->fluid;
+    const cb_design *design = subject->inputs->design;
+    if (fluid->type == CB_WATER) {
+        cli_fact_text(facts, "mixture", "fluid", "%s, no antifreeze", cb_fluid_name(fluid->type));
+    } else {
+        cli_fact_text(facts, "mixture", "fluid", "%s, %.1f %% by %s (%.1f %% by mass)",
+                      cb_fluid_name(fluid->type), 100.0 * design->fluid.concentration,
+                      design->fluid.by_volume ? "volume" : "mass", 100.0 * fluid->mass_fraction);
+    }
+    const double margin_k = design->limits.freeze_margin_k;
+    char margin[CLI_LABEL_SIZE];
+    cb_units_format(CB_TEMPERATURE_DIFFERENCE, facts->system, margin_k, 3, margin, sizeof margin);
+    cli_fact_quantity(facts, "freeze_point", "freezes at", CB_TEMPERATURE, fluid->freeze_c);
+    cli_fact_note(cli_fact_quantity(facts, "coldest_allowed", "coldest fluid allowed",
+                                    CB_TEMPERATURE, fluid->freeze_c + margin_k),
+                  "freeze point and a margin of %s", margin);
+    add_volume(facts, "fluid_volume", "fluid in all", subject->layout.fluid_m3,
+               "pipe, headers and unit");
+    cb_fluid_properties room;
+    if (fluid->type != CB_WATER && cb_fluid_at(fluid, 20.0, &room)) {
+        add_volume(facts, "antifreeze_volume", "antifreeze to buy",
+                   subject->layout.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction /
+                       additive_density_kg_m3(fluid->type),
+                   "undiluted, at 20 degC = 68 degF; density of the additive from memory");
+    }
+}
+
+static void add_flow(cli_facts *facts, const cli_subject *subject)
+{
+    const cb_design *design = subject->inputs->design;
+    const double circuit_m3_s = design->pumps.flow_per_circuit_m3_s;
+    const double total_m3_s = design->field.trenches * circuit_m3_s;
+    const bool us = facts->system == CB_UNITS_US;
+    const char *unit = us ? "gpm" : "L/s";
+    const double scale = us ? gallon_per_minute_m3_s : litre_m3;
+    cli_fact *flow = cli_fact_value(facts, "flow", "flow", total_m3_s, "m3 s-1", "%.3g %s",
+                                    total_m3_s / scale, unit);
+    cli_fact_note(flow, "%.3g %s in each circuit; given, not computed from a pump curve",
+                  circuit_m3_s / scale, unit);
+    const cli_capacity capacity = cli_capacity_at(design, subject->plant, 0.0);
+    if (capacity.heating_w > 0.0) {
+        const double per_w = total_m3_s / capacity.heating_w;
+        cli_fact *ratio =
+            us ? cli_fact_value(facts, "flow_per_capacity", "flow per ton", per_w, "m3 s-1 W-1",
+                                "%.2f gpm/ton", per_w * CLI_TON_W / scale)
+               : cli_fact_value(facts, "flow_per_capacity", "flow per kW", per_w, "m3 s-1 W-1",
+                                "%.4f L/s/kW", 1e3 * per_w / scale);
+        cli_fact_note(ratio, "3 gpm/ton = 0.054 L/s/kW: common practice, no source");
+    }
+    cli_fact_quantity(facts, "pump_power", "pumps, all together", CB_ELECTRIC_POWER,
+                      design->pumps.power_w);
+}
+
+/// Reynolds numbers between which the film goes from laminar to fully turbulent: as cb_nusselt.
+static void transition(const cb_design_field *field, const cb_pipe *pipe, double *start,
+                       double *end)
+{
+    *start = 2300.0;
+    *end = 4000.0;
+    if (field->layout == CB_FLAT_COIL) {
+        *start *= 1.0 + 8.6 * pow(pipe->inside_diameter_m / field->coil_diameter_m, 0.45);
+        *end = 22000.0;
+    }
+}
+
+static void add_film(cli_facts *facts, const cli_subject *subject, const char *key,
+                     const char *label, double temperature_c)
+{
+    const cb_design *design = subject->inputs->design;
+    const cb_pipe *pipe = &subject->inputs->pipe;
+    cb_fluid_properties fluid;
+    if (!cb_fluid_at(&subject->inputs->fluid, temperature_c, &fluid)) {
+        char at[CLI_LABEL_SIZE];
+        cb_units_format(CB_TEMPERATURE, facts->system, temperature_c, 3, at, sizeof at);
+        cli_fact_text(facts, key, label, "no property data at %s", at);
+        return;
+    }
+    const bool coil = design->field.layout == CB_FLAT_COIL;
+    const double reynolds =
+        cb_reynolds(&fluid, design->pumps.flow_per_circuit_m3_s, pipe->inside_diameter_m);
+    const double nusselt = cb_nusselt(
+        reynolds, fluid.viscosity_pa_s * fluid.heat_capacity_j_kgk / fluid.conductivity_w_mk,
+        pipe->inside_diameter_m, subject->layout.circuit_m,
+        coil ? design->field.coil_diameter_m : 0.0);
+    double start;
+    double end;
+    transition(&design->field, pipe, &start, &end);
+    const char *state = reynolds < start ? "laminar"
+                        : reynolds < end ? "in transition"
+                                         : "turbulent";
+    cli_fact *fact =
+        cli_fact_value(facts, key, label, reynolds, "1", "Re %.0f, %s", reynolds, state);
+    char at[CLI_LABEL_SIZE];
+    cb_units_format(CB_TEMPERATURE, facts->system, temperature_c, 3, at, sizeof at);
+    cli_fact_note(fact, "at %s; turbulence begins at %.0f; film %.3f, wall %.3f m K/W", at, start,
+                  cb_film_resistance_mk_w(nusselt, fluid.conductivity_w_mk),
+                  cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk));
+}
+
+void cli_explain_fluid(cli_facts *facts, const cli_subject *subject)
+{
+    const double coldest_c =
+        subject->inputs->fluid.freeze_c + subject->inputs->design->limits.freeze_margin_k;
+    facts->section = "fluid";
+    add_mixture(facts, subject);
+    add_flow(facts, subject);
+    add_film(facts, subject, "film_at_0_degC", "film in each circuit", 0.0);
+    add_film(facts, subject, "film_at_coldest_allowed", "film at coldest allowed", coldest_c);
+}

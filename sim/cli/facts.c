@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: MIT
+#include "cli/facts.h"
+
+#include "cli/terminal.h"
+#include "coilbed/version.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { INDENT = 2, VALUE_COLUMN = 31, SHOWN_DIGITS = 3, JSON_DIGITS = 10 };
+
+static cli_fact *add(cli_facts *facts, const char *key, const char *label)
+{
+    if (facts->failed) {
+        return NULL;
+    }
+    if (facts->count == facts->room) {
+        const size_t room = facts->room ? 2 * facts->room : 64;
+        cli_fact *larger = realloc(facts->fact, room * sizeof *larger);
+        if (!larger) {
+            facts->failed = true;
+            return NULL;
+        }
+        facts->fact = larger;
+        facts->room = room;
+    }
+    cli_fact *fact = &facts->fact[facts->count++];
+    *fact = (cli_fact){.section = facts->section, .unit = ""};
+    snprintf(fact->key, sizeof fact->key, "%s", key);
+    snprintf(fact->label, sizeof fact->label, "%s", label);
+    return fact;
+}
+
+cli_fact *cli_fact_quantity(cli_facts *facts, const char *key, const char *label, cb_kind kind,
+                            double si)
+{
+    cli_fact *fact = add(facts, key, label);
+    if (fact) {
+        fact->has_value = true;
+        fact->value = si;
+        fact->unit = cb_units_label(kind, CB_UNITS_SI);
+        cb_units_format(kind, facts->system, si, SHOWN_DIGITS, fact->shown, sizeof fact->shown);
+    }
+    return fact;
+}
+
+cli_fact *cli_fact_value(cli_facts *facts, const char *key, const char *label, double si,
+                         const char *unit, const char *format, ...)
+{
+    cli_fact *fact = add(facts, key, label);
+    if (fact) {
+        fact->has_value = true;
+        fact->value = si;
+        fact->unit = unit;
+        va_list arguments;
+        va_start(arguments, format);
+        vsnprintf(fact->shown, sizeof fact->shown, format, arguments);
+        va_end(arguments);
+    }
+    return fact;
+}
+
+cli_fact *cli_fact_text(cli_facts *facts, const char *key, const char *label, const char *format,
+                        ...)
+{
+    cli_fact *fact = add(facts, key, label);
+    if (fact) {
+        va_list arguments;
+        va_start(arguments, format);
+        vsnprintf(fact->shown, sizeof fact->shown, format, arguments);
+        va_end(arguments);
+    }
+    return fact;
+}
+
+void cli_fact_note(cli_fact *fact, const char *format, ...)
+{
+    if (!fact) {
+        return;
+    }
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(fact->note, sizeof fact->note, format, arguments);
+    va_end(arguments);
+}
+
+static void print_fact(const cli_fact *fact, int width, FILE *stream)
+{
+    char text[CLI_SHOWN_SIZE + CLI_NOTE_SIZE + 4];
+    snprintf(text, sizeof text, fact->note[0] ? "%s (%s)" : "%s", fact->shown, fact->note);
+    if (!fact->label[0]) {
+        fputs("  -", stream);
+        cli_wrap(stream, text, INDENT + 1, INDENT + 2, width);
+        return;
+    }
+    const int column = fprintf(stream, "%*s%s", INDENT, "", fact->label);
+    if (column < VALUE_COLUMN) {
+        cli_wrap(stream, text, column, VALUE_COLUMN, width);
+    } else {
+        fputc('\n', stream);
+        cli_wrap(stream, text, 0, VALUE_COLUMN, width);
+    }
+}
+
+void cli_facts_print(const cli_facts *facts, int width, FILE *stream)
+{
+    const char *section = NULL;
+    for (size_t i = 0; i < facts->count; i++) {
+        const cli_fact *fact = &facts->fact[i];
+        if (!section || strcmp(section, fact->section) != 0) {
+            fprintf(stream, "%s%c%s\n", section ? "\n" : "",
+                    toupper((unsigned char)fact->section[0]), fact->section + 1);
+            section = fact->section;
+        }
+        print_fact(fact, width, stream);
+    }
+}
+
+static void json_string(FILE *stream, const char *text)
+{
+    fputc('"', stream);
+    for (; *text; text++) {
+        const unsigned char c = (unsigned char)*text;
+        if (c == '"' || c == '\\') {
+            fprintf(stream, "\\%c", c);
+        } else if (c < ' ') {
+            fprintf(stream, "\\u%04x", c);
+        } else {
+            fputc(c, stream);
+        }
+    }
+    fputc('"', stream);
+}
+
+static void json_fact(const cli_fact *fact, FILE *stream)
+{
+    json_string(stream, fact->key);
+    fputs(": {", stream);
+    if (fact->has_value) {
+        if (isfinite(fact->value)) {
+            fprintf(stream, "\"value\": %.*g", JSON_DIGITS, fact->value);
+        } else {
+            fputs("\"value\": null", stream);
+        }
+        fputs(", \"unit\": ", stream);
+        json_string(stream, fact->unit);
+        fputs(", ", stream);
+    }
+    fputs("\"text\": ", stream);
+    json_string(stream, fact->shown);
+    if (fact->note[0]) {
+        fputs(", \"note\": ", stream);
+        json_string(stream, fact->note);
+    }
+    fputc('}', stream);
+}
+
+void cli_facts_json(const cli_facts *facts, FILE *stream)
+{
+    const char *section = NULL;
+    fputs("{\n  \"program\": \"coilbed " CB_VERSION "\"", stream);
+    for (size_t i = 0; i < facts->count; i++) {
+        const cli_fact *fact = &facts->fact[i];
+        const bool opens = !section || strcmp(section, fact->section) != 0;
+        if (opens) {
+            fputs(section ? "\n  },\n  " : ",\n  ", stream);
+            json_string(stream, fact->section);
+            fputs(": {", stream);
+            section = fact->section;
+        }
+        fputs(opens ? "\n    " : ",\n    ", stream);
+        json_fact(fact, stream);
+    }
+    fputs(section ? "\n  }\n}\n" : "\n}\n", stream);
+}
+
+void cli_facts_free(cli_facts *facts)
+{
+    free(facts->fact);
+    *facts = (cli_facts){0};
+}

@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: MIT
+#include "cli/message.h"
+#include "cli/show.h"
+
+static int findings_run(const cli_options *options)
+{
+    cb_units *units;
+    cb_error error = {0};
+    if (cb_units_create(&units, &error) != CB_OK) {
+        return cli_report(&error);
+    }
+    const int result = cli_show_findings(options->operand, options, units, false);
+    cb_units_destroy(units);
+    return result;
+}
+
+const cli_command cli_findings = {
+    .name = "findings",
+    .operand = "OUT.h5",
+    .summary = "the findings of a run, again, from its file",
+    .details = "Judges the run in OUT.h5 against the limits of the design stored with it and\n"
+               "prints the findings. The file is not changed. A run that was cut short is judged\n"
+               "as far as it went; the exit status is then never 0.\n",
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_JSON | CLI_TAKES_VERBOSE,
+    .run = findings_run,
+};

@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: MIT
+#include "cli/message.h"
+#include "cli/options.h"
+#include "coilbed/version.h"
+
+#include <errno.h>
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { COMMAND_COUNT = 4 };
+static const cli_command *const commands[COMMAND_COUNT] = {&cli_new, &cli_check, &cli_run,
+                                                           &cli_findings};
+
+static const char exit_text[] =
+    "\nExit status:\n"
+    "  0  done, all limits held\n"
+    "  1  wrong usage, or a file could not be read or written\n"
+    "  2  the design or the weather is invalid\n"
+    "  3  the run finished and a limit was broken\n"
+    "  4  the numerics failed, or the run is not whole; what was computed is kept\n"
+    "  130 (Ctrl-C), 143  stopped; the file is readable and marked incomplete\n";
+
+static void print_help(FILE *stream)
+{
+    fputs("usage: coilbed COMMAND [options] FILE\n\n"
+          "Simulates a buried-coil ground loop hour by hour for decades and says whether its\n"
+          "water stays above the freeze point through a hard winter and after many years.\n\n"
+          "Commands:\n",
+          stream);
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+        fprintf(stream, "  %-9s %-7s %s\n", commands[i]->name, commands[i]->operand,
+                commands[i]->summary);
+    }
+    fputs("\n  --help, --version: of the program or of one command\n", stream);
+    fputs(exit_text, stream);
+}
+
+static const cli_command *find_command(const char *name)
+{
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+        if (strcmp(commands[i]->name, name) == 0) {
+            return commands[i];
+        }
+    }
+    return NULL;
+}
+
+static int run_command(const cli_command *command, int argc, char **argv)
+{
+    cli_options options;
+    int result = CLI_FAILED;
+    if (cli_options_read(&options, command, argc, argv)) {
+        result = CLI_HELD;
+        if (options.help) {
+            cli_command_help(command, stdout);
+            fputs(exit_text, stdout);
+        } else if (options.version) {
+            puts("coilbed " CB_VERSION);
+        } else {
+            result = command->run(&options);
+        }
+    }
+    cli_options_free(&options);
+    return result;
+}
+
+static int dispatch(int argc, char **argv)
+{
+    if (argc < 2) {
+        print_help(stderr);
+        return CLI_FAILED;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
+        print_help(stdout);
+        return CLI_HELD;
+    }
+    if (strcmp(argv[1], "--version") == 0 || strcmp(argv[1], "-V") == 0) {
+        puts("coilbed " CB_VERSION);
+        return CLI_HELD;
+    }
+    const cli_command *command = find_command(argv[1]);
+    if (!command) {
+        return cli_complain("'%s' is not a command; see coilbed --help", argv[1]);
+    }
+    return run_command(command, argc - 1, argv + 1);
+}
+
+int main(int argc, char **argv)
+{
+    // A reader that goes away must not kill a run half-way; the failed write is reported below.
+    const struct sigaction ignore = {.sa_handler = SIG_IGN};
+    sigaction(SIGPIPE, &ignore, NULL);
+    const int result = dispatch(argc, argv);
+    errno = 0;
+    if (fflush(stdout) != 0 || ferror(stdout)) {
+        cli_complain("standard output could not be written: %s",
+                     errno != 0 ? strerror(errno) : "write error");
+        return result == CLI_HELD || result == CLI_BROKEN ? CLI_FAILED : result;
+    }
+    return result;
+}

@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: MIT
+/// Commands and the options they share.
+#ifndef CLI_OPTIONS_H
+#define CLI_OPTIONS_H
+
+#include "coilbed/design.h"
+
+#include <stdbool.h>
+#include <stdio.h>
+
+/// Which options a command takes; --help and --version are taken by all.
+enum {
+    CLI_TAKES_UNITS = 1 << 0,
+    CLI_TAKES_SET = 1 << 1,
+    CLI_TAKES_JSON = 1 << 2,
+    CLI_TAKES_QUIET = 1 << 3,
+    CLI_TAKES_VERBOSE = 1 << 4,
+    CLI_TAKES_OUTPUT = 1 << 5, ///< -o and --force
+    CLI_TAKES_SCHEMA = 1 << 6  ///< --schema and --reference, which need no operand
+};
+
+typedef struct cli_options {
+    cb_unit_system units;
+    bool json, quiet, verbose, force, schema, reference, help, version;
+    const char *output;  ///< of -o; NULL if not given
+    const char *operand; ///< the one file; NULL only where none is needed
+    cb_override *set;    ///< [set_count], owned; the strings in it too
+    size_t set_count;
+} cli_options;
+
+typedef struct cli_command {
+    const char *name;
+    const char *operand; ///< as shown in the usage line
+    const char *summary; ///< one line of `coilbed --help`
+    const char *details; ///< paragraphs of `coilbed COMMAND --help`
+    unsigned takes;      ///< CLI_TAKES_...
+    int (*run)(const cli_options *options);
+} cli_command;
+
+extern const cli_command cli_new, cli_check, cli_run, cli_findings;
+
+/// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
+/// returns false; cli_options_free is needed in both cases.
+bool cli_options_read(cli_options *options, const cli_command *command, int argc, char **argv);
+void cli_options_free(cli_options *options);
+
+/// Usage, details, the command's options and the exit statuses.
+void cli_command_help(const cli_command *command, FILE *stream);
+
+#endif

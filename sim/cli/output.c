@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: MIT
+#include "cli/output.h"
+
+#include "cli/message.h"
+#include "coilbed/record.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static const char ending[] = ".h5";
+
+char *cli_output_path(const cli_options *options)
+{
+    if (options->output) {
+        return strdup(options->output);
+    }
+    const char *slash = strrchr(options->operand, '/');
+    const char *name = slash ? slash + 1 : options->operand;
+    const char *dot = strrchr(name, '.');
+    const size_t stem = dot && dot > name ? (size_t)(dot - name) : strlen(name);
+    const size_t size = stem + sizeof ending;
+    char *path = malloc(size);
+    if (path) {
+        snprintf(path, size, "%.*s%s", (int)stem, name, ending);
+    }
+    return path;
+}
+
+static bool is_same_file(const struct stat *found, const char *other)
+{
+    struct stat input;
+    return other && stat(other, &input) == 0 && input.st_dev == found->st_dev &&
+           input.st_ino == found->st_ino;
+}
+
+static bool is_input(const struct stat *found, const cb_design *design)
+{
+    return is_same_file(found, design->path) || is_same_file(found, design->weather.file) ||
+           is_same_file(found, design->house.file);
+}
+
+/// An earlier run of this program, whole or cut short.
+static bool is_run(const char *path)
+{
+    cb_run_data *data;
+    const bool readable = cb_record_read(&data, path, NULL) == CB_OK;
+    cb_run_data_destroy(data);
+    return readable;
+}
+
+static int folder_allowed(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    const size_t length = slash ? (size_t)(slash - path) + 1 : 0;
+    char *folder = malloc(length + sizeof ".");
+    if (!folder) {
+        return cli_complain("out of memory");
+    }
+    // "." for the current folder, "a/b/." otherwise
+    snprintf(folder, length + sizeof ".", "%.*s.", (int)length, path);
+    const int result = access(folder, W_OK | X_OK) == 0
+                           ? CLI_HELD
+                           : cli_complain("%s cannot be written: %s", path, strerror(errno));
+    free(folder);
+    return result;
+}
+
+int cli_output_allowed(const char *path, const cb_design *design, bool force)
+{
+    struct stat found;
+    if (stat(path, &found) != 0) {
+        return errno == ENOENT ? folder_allowed(path)
+                               : cli_complain("%s cannot be written: %s", path, strerror(errno));
+    }
+    if (is_input(&found, design)) {
+        return cli_complain("%s is an input of this run; name another file with -o", path);
+    }
+    if (!S_ISREG(found.st_mode)) {
+        return cli_complain("%s is not a plain file; name another one with -o", path);
+    }
+    if (access(path, W_OK) != 0) {
+        return cli_complain("%s cannot be written: %s", path, strerror(errno));
+    }
+    if (found.st_size > 0 && !force && !is_run(path)) {
+        return cli_complain("%s exists and is not a run of coilbed; --force replaces it", path);
+    }
+    return CLI_HELD;
+}

@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: MIT
+/// Where a run is written, and what it may replace.
+#ifndef CLI_OUTPUT_H
+#define CLI_OUTPUT_H
+
+#include "cli/options.h"
+
+/// The path a run goes to: that of -o, else the design's file name with .h5, in the current folder.
+/// Owned by the caller; NULL without memory.
+char *cli_output_path(const cli_options *options);
+
+/// Checks, before any computing, that a run may be written to `path`: not one of the run's own
+/// inputs, in a folder that exists and can be written, and, if something is there already, an
+/// empty file or an earlier run (any plain file with --force). Returns CLI_HELD, or reports why
+/// not.
+int cli_output_allowed(const char *path, const cb_design *design, bool force);
+
+#endif

@@ -1,0 +1,200 @@
+// SPDX-License-Identifier: MIT
+#include "cli/inputs.h"
+#include "cli/message.h"
+#include "cli/output.h"
+#include "cli/show.h"
+#include "cli/terminal.h"
+#include "coilbed/record.h"
+
+#include <signal.h>
+#include <stdlib.h>
+
+enum { DAY_HOURS = 24 };
+
+static volatile sig_atomic_t stop_signal;
+
+static void note_signal(int number)
+{
+    stop_signal = number;
+}
+
+/// The first signal ends the run in good order; SA_RESETHAND lets the second end it at once.
+static void catch_signals(void)
+{
+    struct sigaction action = {.sa_handler = note_signal, .sa_flags = (int)SA_RESETHAND};
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, NULL);
+    sigaction(SIGTERM, &action, NULL);
+}
+
+/// The record's sink with the progress line and the stop signal around it.
+typedef struct watched_sink {
+    cb_sink record;
+    cli_progress *progress;
+    long hours_done;
+} watched_sink;
+
+static cb_status watched_hour(void *context, const cb_hour *hour, cb_error *error)
+{
+    watched_sink *sink = context;
+    const cb_status status =
+        sink->record.hour ? sink->record.hour(sink->record.context, hour, error) : CB_OK;
+    if (status == CB_OK) {
+        sink->hours_done = hour->run_hour + 1;
+        if (sink->hours_done % DAY_HOURS == 0) {
+            cli_progress_hours(sink->progress, sink->hours_done);
+        }
+    }
+    return status;
+}
+
+static cb_status watched_day(void *context, const cb_day *day, cb_error *error)
+{
+    const watched_sink *sink = context;
+    return sink->record.day ? sink->record.day(sink->record.context, day, error) : CB_OK;
+}
+
+static cb_status watched_month(void *context, long hours_done, cb_error *error)
+{
+    const watched_sink *sink = context;
+    return sink->record.month ? sink->record.month(sink->record.context, hours_done, error) : CB_OK;
+}
+
+static bool stop_asked(void *context)
+{
+    (void)context;
+    return stop_signal != 0;
+}
+
+/// What became of a run.
+typedef struct outcome {
+    cb_status status;   ///< of the run; CB_OK: it came to its end
+    cb_error error;     ///< explains a status other than CB_OK
+    bool written;       ///< the file exists and was closed in good order
+    long hours_written; ///< hours handed to the record
+} outcome;
+
+/// Runs the engine into the record and closes it, whatever happened in between.
+static void simulate_into(cb_record *record, cb_engine *engine, cli_progress *progress,
+                          outcome *result)
+{
+    watched_sink watched = {.record = cb_record_sink(record), .progress = progress};
+    const cb_sink sink = {.context = &watched,
+                          .hour = watched_hour,
+                          .day = watched_day,
+                          .month = watched_month,
+                          .stop = stop_asked};
+    cb_quality quality = {0};
+    result->status = cb_engine_run(engine, &sink, &quality, &result->error);
+    result->hours_written = watched.hours_done;
+
+    cb_error finish_error = {0};
+    const cb_status finish =
+        cb_record_finish(record, &quality, result->status == CB_OK, &finish_error);
+    cb_record_close(record);
+    result->written = finish == CB_OK;
+    if (finish != CB_OK && (result->status == CB_OK || result->status == CB_STOPPED)) {
+        result->status = finish;
+        result->error = finish_error;
+    }
+}
+
+static void simulate(const cli_inputs *inputs, const char *path, cli_progress *progress,
+                     outcome *result)
+{
+    cb_engine *engine;
+    cb_record *record = NULL;
+    cli_progress_stage(progress, "settling the undisturbed ground");
+    result->status = cb_engine_create(&engine, inputs->design, inputs->run_weather, inputs->house,
+                                      &result->error);
+    if (result->status == CB_OK && stop_signal != 0) {
+        result->status = cb_fail(&result->error, CB_STOPPED, "stopped before the first hour");
+    }
+    if (result->status == CB_OK) {
+        const cb_record_header header = {.design = inputs->design,
+                                         .weather = inputs->weather,
+                                         .run_weather = inputs->run_weather,
+                                         .sections = cb_engine_sections(engine),
+                                         .undisturbed_c = cb_engine_undisturbed_c(engine),
+                                         .freeze_c = inputs->fluid.freeze_c};
+        result->status = cb_record_create(&record, path, &header, &result->error);
+    }
+    if (result->status == CB_OK) {
+        simulate_into(record, engine, progress, result);
+    }
+    cb_engine_destroy(engine);
+    cli_progress_end(progress);
+}
+
+/// The exit status of a run that did not come to its end; says why.
+static int explain_failure(const outcome *result)
+{
+    if (result->status == CB_STOPPED && stop_signal != 0) {
+        cli_complain("stopped after %ld simulated days", result->hours_written / DAY_HOURS);
+        return CLI_SIGNAL + (int)stop_signal;
+    }
+    return cli_report(&result->error);
+}
+
+static int conclude(const outcome *result, const char *path, const cli_options *options,
+                    const cb_units *units)
+{
+    int status = result->status == CB_OK ? CLI_HELD : explain_failure(result);
+    if (!result->written) {
+        return status;
+    }
+    if (result->hours_written >= DAY_HOURS) {
+        const int shown = cli_show_findings(path, options, units, true);
+        status = result->status == CB_OK ? shown : status;
+    }
+    if (!options->quiet) {
+        fprintf(options->json ? stderr : stdout, "\nThe run is in %s%s.\n", path,
+                result->status == CB_OK ? "" : ", marked incomplete");
+    }
+    return status;
+}
+
+static int run_to(const char *path, const cli_inputs *inputs, const cli_options *options)
+{
+    const int refused = cli_output_allowed(path, inputs->design, options->force);
+    if (refused) {
+        return refused;
+    }
+    cli_progress progress;
+    outcome result = {0};
+    catch_signals();
+    cli_progress_start(&progress, &inputs->design->run, options->quiet);
+    simulate(inputs, path, &progress, &result);
+    return conclude(&result, path, options, inputs->units);
+}
+
+static int run_run(const cli_options *options)
+{
+    cli_inputs inputs;
+    cb_error error = {0};
+    int result;
+    if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
+        result = cli_report(&error);
+    } else {
+        char *path = cli_output_path(options);
+        result = path ? run_to(path, &inputs, options) : cli_complain("out of memory");
+        free(path);
+    }
+    cli_inputs_close(&inputs);
+    return result;
+}
+
+const cli_command cli_run = {
+    .name = "run",
+    .operand = "FILE",
+    .summary = "simulate a design and judge it",
+    .details = "Simulates the design in FILE, writes every hour to an HDF5 file and prints the\n"
+               "findings. Without -o the file is named after the design, with .h5, in the\n"
+               "current folder. An earlier run of that name is replaced; any other file only\n"
+               "with --force, and an input of the run never. Ctrl-C closes the file in good\n"
+               "order, marked incomplete, and judges what there is; a second Ctrl-C ends at\n"
+               "once. Progress goes to standard error.\n",
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_OUTPUT | CLI_TAKES_JSON | CLI_TAKES_QUIET |
+             CLI_TAKES_VERBOSE,
+    .run = run_run,
+};

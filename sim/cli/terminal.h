@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: MIT
+/// What a terminal allows, wrapped text, and the progress of a run.
+#ifndef CLI_TERMINAL_H
+#define CLI_TERMINAL_H
+
+#include "coilbed/weather.h"
+
+#include <stdio.h>
+
+/// True on a terminal whose user has not asked for no colour (NO_COLOR, TERM=dumb).
+bool cli_colour(FILE *stream);
+
+/// Columns of the terminal on standard output; 80 where there is none, 60..100 where there is.
+int cli_width(void);
+
+/// Prints words of `text` between columns `indent` and `width`, the cursor being at `column`;
+/// ends the line.
+void cli_wrap(FILE *stream, const char *text, int column, int indent, int width);
+
+/// Progress on standard error: a line that is rewritten on a terminal, a plain line for each
+/// simulated year elsewhere, nothing when quiet.
+typedef struct cli_progress {
+    const cb_design_run *run;
+    bool quiet, terminal;
+    double start_s, shown_s; ///< monotonic clock
+    long hours_done;
+    bool line_open; ///< the rewritten line stands on the terminal
+} cli_progress;
+
+void cli_progress_start(cli_progress *progress, const cb_design_run *run, bool quiet);
+/// A stage before the first simulated hour, e.g. "Settling the ground".
+void cli_progress_stage(cli_progress *progress, const char *text);
+void cli_progress_hours(cli_progress *progress, long hours_done);
+/// Clears the rewritten line.
+void cli_progress_end(cli_progress *progress);
+
+#endif

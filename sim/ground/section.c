@@ -1,0 +1,211 @@
+// SPDX-License-Identifier: MIT
+#include "coilbed/ground.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static double *copy_values(const double *from, int count)
+{
+    double *copy = malloc((size_t)count * sizeof *copy);
+    if (copy) {
+        memcpy(copy, from, (size_t)count * sizeof *copy);
+    }
+    return copy;
+}
+
+static double *sizes_of(const cb_axis *axis)
+{
+    double *size = malloc((size_t)axis->cells * sizeof *size);
+    for (int n = 0; size && n < axis->cells; n++) {
+        size[n] = axis->edge_m[n + 1] - axis->edge_m[n];
+    }
+    return size;
+}
+
+static int soil_at(const cb_section_plan *plan, double x_m, double z_m)
+{
+    for (int b = plan->box_count - 1; b >= 0; b--) {
+        const cb_soil_box *box = &plan->boxes[b];
+        if (x_m > box->x_low_m && x_m < box->x_high_m && z_m > box->z_low_m &&
+            z_m < box->z_high_m) {
+            return box->soil;
+        }
+    }
+    int layer = 0;
+    while (layer < plan->layers - 1 && z_m > plan->layer_bottom_m[layer]) {
+        layer++;
+    }
+    return layer;
+}
+
+static void fill_cells(cb_section *section, const cb_section_plan *plan)
+{
+    for (int i = 0; i < section->nx; i++) {
+        const double x_m = 0.5 * (section->x_edge_m[i] + section->x_edge_m[i + 1]);
+        for (int k = 0; k < section->nz; k++) {
+            const double z_m = 0.5 * (section->z_edge_m[k] + section->z_edge_m[k + 1]);
+            const int c = cb_cell(section, i, k);
+            section->soil[c] = soil_at(plan, x_m, z_m);
+            section->volume_m3[c] = section->dx_m[i] * section->dz_m[k] * section->depth_area_m;
+        }
+    }
+}
+
+cb_status cb_section_create(cb_section **out, const cb_section_plan *plan, cb_error *error)
+{
+    *out = NULL;
+    cb_section *section = calloc(1, sizeof *section);
+    if (section) {
+        const int nx = plan->x->cells, nz = plan->z->cells;
+        section->nx = nx;
+        section->nz = nz;
+        section->cells = nx * nz;
+        section->curves = plan->curves;
+        section->depth_area_m = plan->length_m * plan->scale;
+        section->geothermal_flux_w_m2 = plan->geothermal_flux_w_m2;
+        section->x_edge_m = copy_values(plan->x->edge_m, nx + 1);
+        section->z_edge_m = copy_values(plan->z->edge_m, nz + 1);
+        section->dx_m = sizes_of(plan->x);
+        section->dz_m = sizes_of(plan->z);
+        section->volume_m3 = malloc((size_t)section->cells * sizeof(double));
+        section->soil = malloc((size_t)section->cells * sizeof(int));
+    }
+    if (!section || !section->x_edge_m || !section->z_edge_m || !section->dx_m || !section->dz_m ||
+        !section->volume_m3 || !section->soil) {
+        cb_section_destroy(section);
+        return cb_fail(error, CB_NO_MEMORY, "no memory for a soil section");
+    }
+    fill_cells(section, plan);
+    *out = section;
+    return CB_OK;
+}
+
+cb_section *cb_section_destroy(cb_section *section)
+{
+    if (section) {
+        free(section->x_edge_m);
+        free(section->z_edge_m);
+        free(section->dx_m);
+        free(section->dz_m);
+        free(section->volume_m3);
+        free(section->soil);
+        free(section);
+    }
+    return NULL;
+}
+
+cb_status cb_section_state_create(cb_section_state **out, const cb_section *section,
+                                  cb_error *error)
+{
+    *out = NULL;
+    const size_t n = (size_t)section->cells;
+    cb_section_state *state = calloc(1, sizeof *state);
+    double *block = calloc(5 * n + (size_t)section->nx, sizeof *block);
+    if (!state || !block) {
+        free(state);
+        free(block);
+        return cb_fail(error, CB_NO_MEMORY, "no memory for a section's state");
+    }
+    state->temperature_c = block;
+    state->conductivity_w_mk = block + n;
+    state->slope_k_m3_j = block + 2 * n;
+    state->across_w_k = block + 3 * n;
+    state->down_w_k = block + 4 * n;
+    state->top_w_k = block + 5 * n;
+    *out = state;
+    return CB_OK;
+}
+
+cb_section_state *cb_section_state_destroy(cb_section_state *state)
+{
+    if (state) {
+        free(state->temperature_c); // the one block that holds all arrays
+        free(state);
+    }
+    return NULL;
+}
+
+static void update_cells(const cb_section *section, const double *enthalpy_j_m3,
+                         cb_section_state *state)
+{
+    for (int c = 0; c < section->cells; c++) {
+        const cb_soil_state soil = cb_soil_at(section->curves[section->soil[c]], enthalpy_j_m3[c]);
+        state->temperature_c[c] = soil.temperature_c;
+        state->conductivity_w_mk[c] = soil.conductivity_w_mk;
+        state->slope_k_m3_j[c] = soil.slope_k_m3_j;
+    }
+}
+
+// Half-cells in series: 1/G = (d_a / 2 k_a + d_b / 2 k_b) / A, with one division.
+static double face_w_k(double area2_m2, double d_a, double k_a, double d_b, double k_b)
+{
+    return area2_m2 * k_a * k_b / (d_a * k_b + d_b * k_a);
+}
+
+void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
+                       double surface_h_w_m2k, cb_section_state *state)
+{
+    const int nx = section->nx, nz = section->nz;
+    const double *dx = section->dx_m, *dz = section->dz_m, *conductivity = state->conductivity_w_mk;
+    update_cells(section, enthalpy_j_m3, state);
+    for (int i = 0; i < nx; i++) {
+        const double *k_here = conductivity + (size_t)i * (size_t)nz, *k_next = k_here + nz;
+        double *down = state->down_w_k + (size_t)i * (size_t)nz;
+        double *across = state->across_w_k + (size_t)i * (size_t)nz;
+        const double width2 = 2.0 * dx[i] * section->depth_area_m;
+        state->top_w_k[i] = 0.5 * width2 / (1.0 / surface_h_w_m2k + 0.5 * dz[0] / k_here[0]);
+        for (int k = 0; k < nz - 1; k++) {
+            down[k] = face_w_k(width2, dz[k], k_here[k], dz[k + 1], k_here[k + 1]);
+        }
+        down[nz - 1] = 0.0;
+        for (int k = 0; k < nz; k++) {
+            across[k] = i < nx - 1 ? face_w_k(2.0 * dz[k] * section->depth_area_m, dx[i], k_here[k],
+                                              dx[i + 1], k_next[k])
+                                   : 0.0;
+        }
+    }
+}
+
+void cb_section_heat(const cb_section *section, const cb_section_state *state,
+                     const cb_surface_exchange *surface, double *heat_w, double *surface_w,
+                     double *bottom_w)
+{
+    const int nx = section->nx, nz = section->nz;
+    const double outside_c = surface->air_c + surface->other_w_m2 / surface->h_w_m2k;
+    *surface_w = *bottom_w = 0.0;
+    memset(heat_w, 0, (size_t)section->cells * sizeof *heat_w);
+    for (int i = 0; i < nx; i++) {
+        const size_t column = (size_t)i * (size_t)nz;
+        const double *t = state->temperature_c + column, *down = state->down_w_k + column;
+        const double *across = state->across_w_k + column;
+        double *heat = heat_w + column;
+        const double top = state->top_w_k[i] * (outside_c - t[0]);
+        const double bottom =
+            section->geothermal_flux_w_m2 * section->dx_m[i] * section->depth_area_m;
+        heat[0] += top;
+        heat[nz - 1] += bottom;
+        *surface_w += top;
+        *bottom_w += bottom;
+        for (int k = 0; k < nz - 1; k++) {
+            const double flow = down[k] * (t[k] - t[k + 1]);
+            heat[k] -= flow;
+            heat[k + 1] += flow;
+        }
+        if (i < nx - 1) {
+            for (int k = 0; k < nz; k++) {
+                const double flow = across[k] * (t[k] - t[k + nz]);
+                heat[k] -= flow;
+                heat[k + nz] += flow;
+            }
+        }
+    }
+}
+
+double cb_section_stored_j(const cb_section *section, const double *enthalpy_j_m3)
+{
+    double sum = 0.0;
+    for (int c = 0; c < section->cells; c++) {
+        sum += section->volume_m3[c] * enthalpy_j_m3[c];
+    }
+    return sum;
+}

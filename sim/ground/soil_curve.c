@@ -1,0 +1,231 @@
+// SPDX-License-Identifier: MIT
+#include "coilbed/ground.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+// H(T) = integral of C(T) from 0 degC - L theta (1 - phi(T)),  C = C_f + (C_u - C_f) phi,
+// phi = (T_f / u)^b with u = max(-T, -T_f) rounded by a parabola of half-width `round_k`.
+//
+// Rounding the onset keeps dH/dT continuous: its jump there is by a factor of about a hundred, and
+// Newton's method fails on it. phi reaches 1 at T_f + round_k <= 0, so unfrozen soil holds no ice
+// and H = C_u T holds exactly above.
+enum { NODES = 2048 };
+static const double latent_j_m3 = 334e6; // 334 kJ/kg of water of 1000 kg/m3
+static const double coldest_c = -60.0;
+
+typedef struct node {
+    double temperature_c, slope_k_m3_j, conductivity_w_mk, ice;
+} node;
+
+struct cb_soil_curve {
+    double unfrozen_capacity, frozen_capacity, latent;
+    double unfrozen_conductivity, log_frozen_ratio;
+    double start_k, exponent, round_k; // start_k = -T_f > 0
+    double low_j_m3, step_j_m3;
+    node table[NODES + 1];
+};
+
+static double unfrozen_share(const cb_soil_curve *curve, double temperature_c)
+{
+    const double x = -temperature_c - curve->start_k, w = curve->round_k;
+    if (x <= -w) {
+        return 1.0;
+    }
+    const double excess = x >= w ? x : (x + w) * (x + w) / (4.0 * w);
+    return pow(curve->start_k / (curve->start_k + excess), curve->exponent);
+}
+
+static double unfrozen_share_slope(const cb_soil_curve *curve, double temperature_c)
+{
+    const double x = -temperature_c - curve->start_k, w = curve->round_k;
+    if (x <= -w) {
+        return 0.0;
+    }
+    const double excess = x >= w ? x : (x + w) * (x + w) / (4.0 * w);
+    const double excess_slope = x >= w ? -1.0 : -(x + w) / (2.0 * w);
+    return -curve->exponent * unfrozen_share(curve, temperature_c) / (curve->start_k + excess) *
+           excess_slope;
+}
+
+static double enthalpy_slope(const cb_soil_curve *curve, double temperature_c)
+{
+    const double phi = unfrozen_share(curve, temperature_c);
+    return curve->frozen_capacity + (curve->unfrozen_capacity - curve->frozen_capacity) * phi +
+           curve->latent * unfrozen_share_slope(curve, temperature_c);
+}
+
+// Integral of the sensible part from `from_c` down to `to_c` by Gauss-Legendre over short panels.
+static double sensible_between(const cb_soil_curve *curve, double from_c, double to_c)
+{
+    static const double at[3] = {-0.7745966692414834, 0.0, 0.7745966692414834};
+    static const double weight[3] = {5.0 / 9.0, 8.0 / 9.0, 5.0 / 9.0};
+    const double middle = 0.5 * (from_c + to_c), half = 0.5 * (to_c - from_c);
+    double sum = 0.0;
+    for (int g = 0; g < 3; g++) {
+        const double phi = unfrozen_share(curve, middle + half * at[g]);
+        sum += weight[g] *
+               (curve->frozen_capacity + (curve->unfrozen_capacity - curve->frozen_capacity) * phi);
+    }
+    return sum * half;
+}
+
+static double enthalpy_exact(const cb_soil_curve *curve, double from_c, double from_j_m3,
+                             double temperature_c)
+{
+    return from_j_m3 + sensible_between(curve, from_c, temperature_c) +
+           curve->latent * (unfrozen_share(curve, temperature_c) - unfrozen_share(curve, from_c));
+}
+
+static void set_node(cb_soil_curve *curve, int n, double temperature_c)
+{
+    const double ice = 1.0 - unfrozen_share(curve, temperature_c);
+    curve->table[n] = (node){
+        .temperature_c = temperature_c,
+        .slope_k_m3_j = 1.0 / enthalpy_slope(curve, temperature_c),
+        .conductivity_w_mk = curve->unfrozen_conductivity * exp(curve->log_frozen_ratio * ice),
+        .ice = ice,
+    };
+}
+
+// Fritsch & Carlson's bound: a Hermite piece with end slopes up to three times its chord is
+// monotone. Only freezing sharper than a table step ever reaches it.
+static void keep_monotone(cb_soil_curve *curve)
+{
+    for (int n = 0; n < NODES; n++) {
+        node *a = &curve->table[n], *b = a + 1;
+        const double bound = 3.0 * (b->temperature_c - a->temperature_c) / curve->step_j_m3;
+        a->slope_k_m3_j = fmin(a->slope_k_m3_j, bound);
+        b->slope_k_m3_j = fmin(b->slope_k_m3_j, bound);
+    }
+}
+
+// Walks from the onset of freezing downwards; each node's temperature by safeguarded Newton from
+// the node above, so that the integral never spans more than one table step.
+static void fill_table(cb_soil_curve *curve)
+{
+    const double onset_c = -curve->start_k + curve->round_k;
+    const double onset_j = curve->unfrozen_capacity * onset_c;
+    double low_j = onset_j, at_c = onset_c;
+    const int panels = 4000;
+    for (int p = 0; p < panels; p++) { // bottom of the table, in panels graded to the onset
+        const double s = (double)(p + 1) / panels;
+        const double next_c = onset_c + (coldest_c - onset_c) * s * s;
+        low_j = enthalpy_exact(curve, at_c, low_j, next_c);
+        at_c = next_c;
+    }
+    curve->low_j_m3 = low_j;
+    curve->step_j_m3 = (onset_j - low_j) / NODES;
+    set_node(curve, NODES, onset_c);
+    double above_c = onset_c, above_j = onset_j;
+    for (int n = NODES - 1; n >= 0; n--) {
+        const double wanted = low_j + n * curve->step_j_m3;
+        double warm = above_c, cold = coldest_c - 5.0, t = above_c;
+        for (int iteration = 0; iteration < 100; iteration++) {
+            const double residual = enthalpy_exact(curve, above_c, above_j, t) - wanted;
+            *(residual > 0.0 ? &warm : &cold) = t;
+            const double newton = t - residual / enthalpy_slope(curve, t);
+            const double next = newton > cold && newton < warm ? newton : 0.5 * (warm + cold);
+            if (fabs(next - t) < 1e-13) {
+                break;
+            }
+            t = next;
+        }
+        set_node(curve, n, t);
+        above_c = t;
+        above_j = wanted;
+    }
+    keep_monotone(curve);
+}
+
+static bool usable(const cb_soil *soil)
+{
+    return soil->conductivity_w_mk > 0 && soil->frozen_conductivity_w_mk > 0 &&
+           soil->heat_capacity_j_m3k > 0 && soil->frozen_heat_capacity_j_m3k > 0 &&
+           soil->water_fraction >= 0 && soil->freezing_start_c < 0 && soil->freezing_exponent > 0;
+}
+
+cb_status cb_soil_curve_create(cb_soil_curve **out, const cb_soil *soil, cb_error *error)
+{
+    *out = NULL;
+    if (!usable(soil)) {
+        return cb_fail(error, CB_BAD_INPUT,
+                       "soil properties must be positive and freezing must start below 0 degC");
+    }
+    cb_soil_curve *curve = calloc(1, sizeof *curve);
+    if (!curve) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for a soil table");
+    }
+    curve->unfrozen_capacity = soil->heat_capacity_j_m3k;
+    curve->frozen_capacity = soil->frozen_heat_capacity_j_m3k;
+    curve->latent = latent_j_m3 * soil->water_fraction;
+    curve->unfrozen_conductivity = soil->conductivity_w_mk;
+    curve->log_frozen_ratio = log(soil->frozen_conductivity_w_mk / soil->conductivity_w_mk);
+    curve->start_k = -soil->freezing_start_c;
+    curve->exponent = soil->freezing_exponent;
+    curve->round_k = fmin(0.1, curve->start_k);
+    fill_table(curve);
+    *out = curve;
+    return CB_OK;
+}
+
+cb_soil_curve *cb_soil_curve_destroy(cb_soil_curve *curve)
+{
+    free(curve);
+    return NULL;
+}
+
+double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve)
+{
+    return curve->unfrozen_capacity;
+}
+
+cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
+{
+    const double place = (enthalpy_j_m3 - curve->low_j_m3) / curve->step_j_m3;
+    if (!(place < NODES)) { // unfrozen, and NaN
+        return (cb_soil_state){enthalpy_j_m3 / curve->unfrozen_capacity,
+                               1.0 / curve->unfrozen_capacity, curve->unfrozen_conductivity, 0.0};
+    }
+    if (place < 0.0) { // colder than any weather; only a solver's trial state comes here
+        const node *end = &curve->table[0];
+        return (cb_soil_state){end->temperature_c +
+                                   (enthalpy_j_m3 - curve->low_j_m3) * end->slope_k_m3_j,
+                               end->slope_k_m3_j, end->conductivity_w_mk, end->ice};
+    }
+    const int n = (int)place;
+    const double s = place - n, step = curve->step_j_m3;
+    const node *a = &curve->table[n], *b = a + 1;
+    // Cubic Hermite on T, so that T(H) is continuously differentiable.
+    const double rise = b->temperature_c - a->temperature_c;
+    const double sa = a->slope_k_m3_j * step, sb = b->slope_k_m3_j * step;
+    const double c2 = 3.0 * rise - 2.0 * sa - sb, c3 = sa + sb - 2.0 * rise;
+    return (cb_soil_state){
+        .temperature_c = a->temperature_c + s * (sa + s * (c2 + s * c3)),
+        .slope_k_m3_j = (sa + s * (2.0 * c2 + 3.0 * c3 * s)) / step,
+        .conductivity_w_mk =
+            a->conductivity_w_mk + s * (b->conductivity_w_mk - a->conductivity_w_mk),
+        .ice = a->ice + s * (b->ice - a->ice),
+    };
+}
+
+double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)
+{
+    if (temperature_c >= curve->table[NODES].temperature_c) {
+        return curve->unfrozen_capacity * temperature_c;
+    }
+    double low = curve->low_j_m3 - curve->frozen_capacity * 500.0;
+    double high = curve->low_j_m3 + NODES * curve->step_j_m3;
+    double h = 0.5 * (low + high);
+    for (int iteration = 0; iteration < 200; iteration++) {
+        const cb_soil_state state = cb_soil_at(curve, h);
+        const double residual = state.temperature_c - temperature_c;
+        if (fabs(residual) < 1e-12) {
+            break;
+        }
+        *(residual > 0.0 ? &high : &low) = h;
+        const double newton = h - residual / state.slope_k_m3_j;
+        h = newton > low && newton < high ? newton : 0.5 * (low + high);
+    }
+    return h;
+}
