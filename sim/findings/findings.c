@@ -27,16 +27,16 @@ const char *cbx_title(const char *code)
         {"freeze_margin", "Coldest fluid"},
         {"entering_minimum", "Entering water, lowest"},
         {"entering_maximum", "Entering water, highest"},
-        {"drift_coldest", "Coldest fluid settles at"},
-        {"drift_minimum", "Lowest water settles at"},
-        {"drift_maximum", "Highest water settles at"},
+        {"drift_coldest", "Coldest fluid settles"},
+        {"drift_minimum", "Lowest water settles"},
+        {"drift_maximum", "Highest water settles"},
         {"drift_unknown", "Years to judge drift by"},
         {"unmet_heating", "Heat not delivered"},
         {"unmet_cooling", "Cooling not delivered"},
         {"backup", "Backup heat"},
         {"ice", "Ice around the pipe"},
         {"frost_depth", "Frost depth"},
-        {"reynolds", "Reynolds number when cold"},
+        {"reynolds", "Reynolds number, cold"},
         {"pipe_temperature", "Hottest fluid"},
         {"fluid_span_cold", "Fluid data, cold end"},
         {"fluid_span_hot", "Fluid data, warm end"},
@@ -136,13 +136,13 @@ cb_status cb_findings_create(cb_findings **out, const cb_run_data *data, const c
     }
     *out = NULL;
     cbx_case *judged = NULL;
-    cb_status status = cbx_case_create(&judged, data, design, CB_UNITS_SI, error);
-    if (status == CB_OK) {
-        *out = copy_of(judged);
-        status = *out ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory for the findings");
+    const cb_status status = cbx_case_create(&judged, data, design, CB_UNITS_SI, error);
+    if (!judged) {
+        return status;
     }
+    *out = copy_of(judged);
     cbx_case_destroy(judged);
-    return status;
+    return *out ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory for the findings");
 }
 
 cb_findings *cb_findings_destroy(cb_findings *findings)

@@ -6,7 +6,6 @@
 #include <string.h>
 
 static const double AUDIT_LIMIT = 1e-5; // of the heat exchanged: the accuracy asked of every run
-static const double REYNOLDS_UNKNOWN = 0.0; // a pump at rest has none
 
 // ---- shared by the judges --------------------------------------------------------------------
 
@@ -186,7 +185,6 @@ static void judge_reynolds(cbx_case *judged)
     cb_finding *finding = cbx_add_finding(judged, "reynolds", CB_NUMBER);
     finding->limit = limit;
     if (hour < 0) {
-        finding->value = REYNOLDS_UNKNOWN;
         cbx_say(finding, "The pump never ran, so there is no flow to judge.");
         return;
     }
@@ -203,8 +201,8 @@ static void judge_reynolds(cbx_case *judged)
     // Slow flow passes heat less well, which the temperatures already show: no fault by itself.
     finding->severity = CB_CLOSE;
     cbx_say(finding,
-            "The Reynolds number at the coldest hour (%s) is %.0f, below %.0f: the flow turns "
-            "laminar and takes up heat less well just when it is needed.",
+            "The Reynolds number at the coldest hour (%s) is %.0f, below %.0f: laminar flow "
+            "takes up less heat just when it is needed.",
             when.text, finding->value, limit);
 }
 

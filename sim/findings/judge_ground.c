@@ -86,8 +86,7 @@ static void judge_ice(cbx_case *judged)
         finding->severity = CB_CLOSE;
         cbx_say(finding,
                 "Ice around the pipe reaches a radius of %s (%s), in up to %d month%s of the year, "
-                "and thaws each summer. Ground that freezes can heave and settle: keep footings, "
-                "drains and water pipes away.",
+                "and thaws each summer. Freezing ground can heave: keep footings and drains away.",
                 radius.text, when.text, story.most_months, plural);
     } else {
         cbx_say(

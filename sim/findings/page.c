@@ -63,26 +63,29 @@ static const cb_finding *headline(const cb_findings *findings)
     return NULL;
 }
 
+static void print_led(const page *p, const char *word, const char *sentence)
+{
+    char text[700];
+    snprintf(text, sizeof text, "%s%s", word, sentence);
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"", 2, WIDTH}, text);
+}
+
 static void print_verdict(const page *p)
 {
     static const char *const word[] = {"HOLDS", "CLOSE", "DOES NOT HOLD"};
     const cb_findings *findings = p->findings;
     const cb_finding *top = headline(findings);
-    char first[80], text[700];
+    char first[80];
     if (findings->count > 0 && is_incomplete(&findings->finding[0])) {
         snprintf(first, sizeof first, "%sINCOMPLETE:%s ", paint(p, CB_CLOSE), plain(p));
-        const cbx_wrap wrap = {first, 12, WIDTH};
-        cbx_print_wrapped(p->stream, &wrap, sentence_of(p, &findings->finding[0]));
+        print_led(p, first, sentence_of(p, &findings->finding[0]));
     }
     if (!top) {
         return;
     }
-    const int severity = top->severity;
-    snprintf(first, sizeof first, "%s%s%s:%s ", paint(p, severity), word[severity],
+    snprintf(first, sizeof first, "%s%s%s:%s ", paint(p, top->severity), word[top->severity],
              findings->complete ? "" : " SO FAR", plain(p));
-    const int indent = (int)strlen(word[severity]) + 2 + (findings->complete ? 0 : 7);
-    snprintf(text, sizeof text, "%s", sentence_of(p, top));
-    cbx_print_wrapped(p->stream, &(cbx_wrap){first, indent, WIDTH}, text);
+    print_led(p, first, sentence_of(p, top));
 }
 
 // ---- tables ----------------------------------------------------------------------------------
@@ -203,13 +206,13 @@ static void print_energies(const page *p)
 static void print_numbers(const page *p, const cb_finding *finding, const char *word)
 {
     const cb_unit_system system = p->system;
-    fprintf(p->stream, "  %s%-7s%s %-25s %s", paint(p, finding->severity), word, plain(p),
+    fprintf(p->stream, "  %s%-6s%s %-23s %s", paint(p, finding->severity), word, plain(p),
             cbx_title(finding->code), cbx_quantity(finding->kind, system, finding->value).text);
     if (!isnan(finding->limit)) {
         const bool beyond = finding->margin < 0.0;
         fprintf(p->stream, ", limit %s, %s %s",
                 cbx_quantity(finding->kind, system, finding->limit).text,
-                beyond ? "beyond by" : "margin",
+                beyond ? "short by" : "margin",
                 cbx_distance(finding->kind, system, finding->margin).text);
     }
     fputc('\n', p->stream);
@@ -231,8 +234,8 @@ static void print_findings(const page *p)
             continue;
         }
         char first[40];
-        snprintf(first, sizeof first, "  %s%-7s%s ", paint(p, severity), word[severity], plain(p));
-        cbx_print_wrapped(p->stream, &(cbx_wrap){first, 10, WIDTH}, sentence_of(p, finding));
+        snprintf(first, sizeof first, "  %s%-6s%s ", paint(p, severity), word[severity], plain(p));
+        cbx_print_wrapped(p->stream, &(cbx_wrap){first, 9, WIDTH}, sentence_of(p, finding));
     }
 }
 
@@ -267,13 +270,14 @@ static void print_help(const page *p)
     char file[CB_PATH_SIZE], text[CB_PATH_SIZE + 64];
     cbx_design_argument(p->design, file, sizeof file);
     heading(p, "What would help (directions to try, not computed results)");
-    snprintf(text, sizeof text, "coilbed run %s, with one of:", file);
+    snprintf(text, sizeof text, "try coilbed run %s with", file);
     cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
     for (int i = 0; i < count; i++) {
         char line[300];
-        snprintf(line, sizeof line, "%s%s%s", remedy[i].settings, *remedy[i].settings ? "  " : "",
-                 remedy[i].text);
-        cbx_print_wrapped(p->stream, &(cbx_wrap){"    ", 8, WIDTH}, line);
+        const bool has_setting = *remedy[i].settings != '\0';
+        snprintf(line, sizeof line, "%s%s%s", has_setting ? remedy[i].settings : "or",
+                 has_setting ? "  " : " ", remedy[i].text);
+        cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 6, WIDTH}, line);
     }
 }
 

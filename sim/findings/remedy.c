@@ -28,17 +28,17 @@ static const struct {
     {LENGTH, "longer trenches, with more pipe",
      " freeze_margin entering_minimum entering_maximum drift_coldest drift_minimum drift_maximum "
      "ice pipe_temperature fluid_span_cold "},
-    {DEPTH, "lay it deeper, away from winter and summer",
+    {DEPTH, "laid deeper",
      " freeze_margin entering_minimum entering_maximum frost_depth pipe_temperature "
      "fluid_span_cold "},
-    {PITCH, "the same pipe spread over longer trenches",
+    {PITCH, "wider pitch",
      " freeze_margin entering_minimum entering_maximum drift_coldest drift_minimum drift_maximum "
      "ice "},
     {SPACING, "trenches further apart", " drift_coldest drift_minimum drift_maximum ice "},
-    {CONCENTRATION, "more antifreeze (thicker: watch the Reynolds number)",
+    {CONCENTRATION, "more antifreeze (but thicker)", " freeze_margin drift_coldest "},
+    {ANTIFREEZE, "an antifreeze mixture instead of plain water (block fluid)",
      " freeze_margin drift_coldest "},
-    {ANTIFREEZE, "an antifreeze mixture instead of plain water", " freeze_margin drift_coldest "},
-    {FLOW, "more flow (more pump power)", " freeze_margin drift_coldest reynolds "},
+    {FLOW, "more flow (takes pump power)", " freeze_margin drift_coldest reynolds "},
     {CAPACITY, "a larger or second heat pump, more backup, or a tighter house",
      " unmet_heating unmet_cooling backup "},
     {YEARS, "a run to its end, long enough to judge drift", " incomplete drift_unknown "},

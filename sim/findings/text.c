@@ -89,12 +89,19 @@ cbx_text cbx_when(const cb_design *design, long run_hour)
 }
 
 /// Bytes of the next line: as many whole words as fit; a word longer than a line is cut between
-/// characters. UTF-8 continuation bytes take no column.
+/// characters. UTF-8 continuation bytes and colour codes take no column.
 static size_t line_bytes(const char *text, int columns)
 {
     size_t fits = 0, at = 0;
     for (int used = 0; text[at] && text[at] != '\n'; at++) {
         if (((unsigned char)text[at] & 0xC0u) == 0x80u) {
+            continue;
+        }
+        if (text[at] == '\033') {
+            at += strcspn(text + at, "m ");
+            if (text[at] != 'm') {
+                at--; // not a colour code: go on with what stopped it
+            }
             continue;
         }
         if (text[at] == ' ') {
