@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
+static const double MOST_ANTIFREEZE = 0.6; // no design may hold more
+
 typedef enum lever {
     LENGTH,
     DEPTH,
@@ -94,7 +96,7 @@ static void suggest(cbx_remedy *remedy, lever which, const cb_design *design, cb
             break;
         case CONCENTRATION:
             set(remedy, "fluid.concentration", CB_FRACTION, system,
-                design->fluid.concentration + 0.05);
+                fmin(design->fluid.concentration + 0.05, MOST_ANTIFREEZE));
             break;
         case FLOW:
             set(remedy, "pumps.flow_per_circuit", CB_VOLUME_FLOW, system,

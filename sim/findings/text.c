@@ -71,7 +71,7 @@ cbx_text cbx_change(cb_unit_system system, double kelvin)
     return out;
 }
 
-const char *cbx_month_name(int month)
+static const char *month_name(int month)
 {
     static const char *const name[CB_MONTHS] = {"January",   "February", "March",    "April",
                                                 "May",       "June",     "July",     "August",
@@ -84,7 +84,7 @@ cbx_text cbx_when(const cb_design *design, long run_hour)
     const cb_moment moment = cb_run_moment(&design->run, run_hour);
     cbx_text out;
     snprintf(out.text, sizeof out.text, "year %d, %d %s, %02d:00", moment.run_year, moment.day,
-             cbx_month_name(moment.month), moment.hour);
+             month_name(moment.month), moment.hour);
     return out;
 }
 

@@ -24,8 +24,6 @@ cbx_text cbx_change(cb_unit_system system, double kelvin);
 /// "year 3, 17 January, 07:00".
 cbx_text cbx_when(const cb_design *design, long run_hour);
 
-const char *cbx_month_name(int month);
-
 /// Writes text to stream in lines of at most width columns: the first line begins with `first`, the
 /// others with as many blanks as `indent`. Line breaks in text start a new line.
 typedef struct cbx_wrap {
