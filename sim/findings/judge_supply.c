@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: MIT
+#include "findings/judge.h"
+
+#include <math.h>
+
+// Marks chosen here, common practice, no source: what a household would not notice, and the share
+// of the house's heat from which backup deserves a look.
+static const double UNNOTICED_SHARE = 0.002;
+static const double BACKUP_SHARE = 0.05;
+
+static double share_of(double part_j, double whole_j)
+{
+    return whole_j > 0.0 ? part_j / whole_j : 0.0;
+}
+
+typedef struct unmet_story {
+    double worst_share, worst_j;
+    long worst_hours;
+    int worst_year; ///< 1-based
+} unmet_story;
+
+static unmet_story read_unmet(const cbx_summary *summary, bool cooling)
+{
+    unmet_story story = {.worst_share = -1.0};
+    for (int y = 0; y < summary->years; y++) {
+        const cbx_mode *mode = cooling ? &summary->year[y].cooling : &summary->year[y].heating;
+        const double share = share_of(mode->unmet_j, mode->load_j);
+        if (share > story.worst_share) {
+            story = (unmet_story){share, mode->unmet_j, mode->unmet_hours, y + 1};
+        }
+    }
+    return story;
+}
+
+static void judge_unmet(cbx_case *judged, bool cooling)
+{
+    const unmet_story story = read_unmet(judged->summary, cooling);
+    const char *mode = cooling ? "cooling" : "heating";
+    cb_finding *finding =
+        cbx_add_finding(judged, cooling ? "unmet_cooling" : "unmet_heating", CB_ENERGY);
+    finding->value = story.worst_j;
+    if (story.worst_hours == 0) {
+        cbx_say(finding, "All %s the house asks for is delivered.", mode);
+        return;
+    }
+    // Too little cooling is a matter of comfort; too little heat in a hard winter is not.
+    const bool noticed = story.worst_share > UNNOTICED_SHARE;
+    finding->severity = noticed && !cooling ? CB_BROKEN : CB_CLOSE;
+    cbx_say(finding,
+            "In year %d the house goes without %s of its %s load, %.2g %% of the year's, in %ld "
+            "hour%s%s.",
+            story.worst_year, cbx_quantity(CB_ENERGY, judged->system, story.worst_j).text, mode,
+            100.0 * story.worst_share, story.worst_hours, story.worst_hours == 1 ? "" : "s",
+            noticed ? "" : ": hardly noticed");
+}
+
+static void judge_backup(cbx_case *judged)
+{
+    const cbx_summary *summary = judged->summary;
+    const cbx_period total = cbx_summary_total(summary);
+    const double years = cbx_summary_average_years(summary);
+    cb_finding *finding = cbx_add_finding(judged, "backup", CB_ENERGY);
+    finding->value = total.backup_j / years;
+    if (summary->run.backup_hours == 0) {
+        cbx_say(finding, "Backup heat is never needed.");
+        return;
+    }
+    finding->run_hour = summary->run.backup.run_hour;
+    const double share = share_of(summary->run.backup_j, summary->run.heating.load_j);
+    finding->severity = share > BACKUP_SHARE ? CB_CLOSE : CB_CLEAR;
+    cbx_say(finding,
+            "Electric backup gives %s in an average year, in %.0f hours, and %.2g %% of the "
+            "house's heat over the run; most at once %s (%s).",
+            cbx_quantity(CB_ENERGY, judged->system, finding->value).text,
+            (double)total.backup_hours / years, 100.0 * share,
+            cbx_quantity(CB_ELECTRIC_POWER, judged->system, summary->run.backup.value).text,
+            cbx_when(judged->design, finding->run_hour).text);
+}
+
+void cbx_judge_supply(cbx_case *judged)
+{
+    judge_unmet(judged, false);
+    judge_unmet(judged, true);
+    judge_backup(judged);
+}

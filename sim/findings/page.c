@@ -1,0 +1,332 @@
+// SPDX-License-Identifier: MIT
+// One page for the kitchen table, 80 columns, about 60 lines: the verdict first.
+#include "findings/judge.h"
+#include "findings/remedy.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { WIDTH = 79, SHOWN_YEARS = 6 };
+
+typedef struct page {
+    FILE *stream;
+    bool colour;
+    const cb_findings *findings;
+    const cb_run_data *data;
+    const cb_design *design;
+    cb_unit_system system;
+    const cbx_case *judged; ///< again, for sentences in the page's units
+} page;
+
+static const char *paint(const page *p, int severity)
+{
+    static const char *const code[] = {"\033[32m", "\033[1;33m", "\033[1;31m"};
+    return p->colour && severity >= CB_CLEAR && severity <= CB_BROKEN ? code[severity] : "";
+}
+
+static const char *plain(const page *p)
+{
+    return p->colour ? "\033[0m" : "";
+}
+
+static void heading(const page *p, const char *text)
+{
+    fprintf(p->stream, "\n%s%s%s\n", p->colour ? "\033[1m" : "", text, plain(p));
+}
+
+static const char *sentence_of(const page *p, const cb_finding *finding)
+{
+    for (size_t i = 0; i < p->judged->count; i++) {
+        if (strcmp(p->judged->finding[i].code, finding->code) == 0) {
+            return p->judged->finding[i].sentence;
+        }
+    }
+    return finding->sentence;
+}
+
+// ---- verdict ---------------------------------------------------------------------------------
+
+static bool is_incomplete(const cb_finding *finding)
+{
+    return strcmp(finding->code, "incomplete") == 0;
+}
+
+/// The finding the verdict speaks of: the worst; if nothing is amiss, the first: the coldest fluid.
+static const cb_finding *headline(const cb_findings *findings)
+{
+    for (size_t i = 0; i < findings->count; i++) {
+        if (!is_incomplete(&findings->finding[i])) {
+            return &findings->finding[i];
+        }
+    }
+    return NULL;
+}
+
+static void print_led(const page *p, const char *word, const char *sentence)
+{
+    char text[700];
+    snprintf(text, sizeof text, "%s%s", word, sentence);
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"", 2, WIDTH}, text);
+}
+
+static void print_verdict(const page *p)
+{
+    static const char *const word[] = {"HOLDS", "CLOSE", "DOES NOT HOLD"};
+    const cb_findings *findings = p->findings;
+    const cb_finding *top = headline(findings);
+    char first[80];
+    if (findings->count > 0 && is_incomplete(&findings->finding[0])) {
+        snprintf(first, sizeof first, "%sINCOMPLETE:%s ", paint(p, CB_CLOSE), plain(p));
+        print_led(p, first, sentence_of(p, &findings->finding[0]));
+    }
+    if (!top) {
+        return;
+    }
+    snprintf(first, sizeof first, "%s%s%s:%s ", paint(p, top->severity), word[top->severity],
+             findings->complete ? "" : " SO FAR", plain(p));
+    print_led(p, first, sentence_of(p, top));
+}
+
+// ---- tables ----------------------------------------------------------------------------------
+
+static int year_of(long run_hour)
+{
+    return run_hour < 0 ? -1 : (int)(run_hour / CB_YEAR_HOURS);
+}
+
+/// The years worth a line: those of the extremes, the first, the last, the hard winters.
+static void choose_years(const cbx_summary *summary, bool *shown)
+{
+    int candidate[5] = {year_of(summary->run.coldest.run_hour), summary->years - 1, 0,
+                        year_of(summary->run.entering_low.run_hour),
+                        year_of(summary->run.entering_high.run_hour)};
+    int count = 0;
+    for (int i = 0; i < 5; i++) {
+        if (candidate[i] >= 0 && !shown[candidate[i]]) {
+            shown[candidate[i]] = true;
+            count++;
+        }
+    }
+    for (int y = 0; y < summary->whole_years && count < SHOWN_YEARS; y++) {
+        if (!summary->ordinary[y] && !shown[y]) {
+            shown[y] = true;
+            count++;
+        }
+    }
+}
+
+static void print_cell(const page *p, const cbx_extreme *extreme)
+{
+    if (extreme->run_hour < 0) {
+        fprintf(p->stream, "%14s", "-");
+    } else {
+        const double shown = cb_units_value(CB_TEMPERATURE, p->system, extreme->value);
+        fprintf(p->stream, "%14.1f", round(shown * 10.0) / 10.0 + 0.0);
+    }
+}
+
+static bool print_water(const page *p)
+{
+    const cbx_summary *summary = p->judged->summary;
+    bool *shown = calloc((size_t)summary->years, sizeof *shown);
+    if (!shown) {
+        return false;
+    }
+    choose_years(summary, shown);
+    char title[80];
+    snprintf(title, sizeof title, "%-24s%14s%14s%14s",
+             p->system == CB_UNITS_US ? "Water, degF" : "Water, degC", "entering min",
+             "entering max", "coldest fluid");
+    heading(p, title);
+    for (int y = 0; y < summary->years; y++) {
+        if (shown[y]) {
+            const bool whole = y < summary->whole_years;
+            const char *note = !whole ? " (part)" : summary->ordinary[y] ? "" : " (hard winter)";
+            char name[32];
+            snprintf(name, sizeof name, "year %d%s", y + 1, note);
+            fprintf(p->stream, "  %-22s", name);
+            print_cell(p, &summary->year[y].entering_low);
+            print_cell(p, &summary->year[y].entering_high);
+            print_cell(p, &summary->year[y].coldest);
+            fputc('\n', p->stream);
+        }
+    }
+    free(shown);
+    return true;
+}
+
+static void print_energy_row(const page *p, const char *name, double heating_j, double cooling_j)
+{
+    fprintf(p->stream, "  %-22s%14.0f", name,
+            cb_units_value(CB_ENERGY, p->system, heating_j) + 0.0);
+    if (cooling_j >= 0.0) {
+        fprintf(p->stream, "%14.0f", cb_units_value(CB_ENERGY, p->system, cooling_j) + 0.0);
+    }
+    fputc('\n', p->stream);
+}
+
+static void print_ratio(const page *p, double ratio)
+{
+    if (isfinite(ratio)) {
+        fprintf(p->stream, "%14.2f", ratio);
+    } else {
+        fprintf(p->stream, "%14s", "-");
+    }
+}
+
+static void print_energies(const page *p)
+{
+    const cbx_summary *summary = p->judged->summary;
+    const cbx_period total = cbx_summary_total(summary);
+    const double years = cbx_summary_average_years(summary);
+    const cbx_mode *warm = &total.heating, *cool = &total.cooling;
+    char label[40], title[100];
+    if (summary->whole_years > 0) {
+        snprintf(label, sizeof label, "Average year, %s", cb_units_label(CB_ENERGY, p->system));
+    } else {
+        snprintf(label, sizeof label, "First %ld days, %s", total.hours / 24,
+                 cb_units_label(CB_ENERGY, p->system));
+    }
+    snprintf(title, sizeof title, "%-24s%14s%14s", label, "heating", "cooling");
+    heading(p, title);
+    print_energy_row(p, "house asks for", warm->load_j / years, cool->load_j / years);
+    print_energy_row(p, "heat pump delivers", warm->output_j / years, cool->output_j / years);
+    print_energy_row(p, "compressor takes", warm->compressor_j / years, cool->compressor_j / years);
+    print_energy_row(p, "pump takes", warm->pump_j / years, cool->pump_j / years);
+    print_energy_row(p, "backup heat", total.backup_j / years, -1.0);
+    fprintf(p->stream, "  %-22s", "seasonal COP with pump");
+    print_ratio(p, cbx_performance(warm));
+    print_ratio(p, cbx_performance(cool));
+    fputc('\n', p->stream);
+}
+
+// ---- findings --------------------------------------------------------------------------------
+
+static void print_numbers(const page *p, const cb_finding *finding, const char *word)
+{
+    const cb_unit_system system = p->system;
+    fprintf(p->stream, "  %s%-6s%s %-23s %s", paint(p, finding->severity), word, plain(p),
+            cbx_title(finding->code), cbx_quantity(finding->kind, system, finding->value).text);
+    if (!isnan(finding->limit)) {
+        const bool beyond = finding->margin < 0.0;
+        fprintf(p->stream, ", limit %s, %s %s",
+                cbx_quantity(finding->kind, system, finding->limit).text,
+                beyond ? "short by" : "margin",
+                cbx_distance(finding->kind, system, finding->margin).text);
+    }
+    fputc('\n', p->stream);
+}
+
+static void print_findings(const page *p)
+{
+    static const char *const word[] = {"clear", "CLOSE", "BROKEN"};
+    heading(p, "Findings");
+    const cb_finding *top = headline(p->findings);
+    for (size_t i = 0; i < p->findings->count; i++) {
+        const cb_finding *finding = &p->findings->finding[i];
+        const int severity = finding->severity;
+        if (is_incomplete(finding)) {
+            continue; // said on top
+        }
+        if (!isnan(finding->value) && (finding == top || severity == CB_CLEAR)) {
+            print_numbers(p, finding, word[severity]);
+            continue;
+        }
+        char first[40];
+        snprintf(first, sizeof first, "  %s%-6s%s ", paint(p, severity), word[severity], plain(p));
+        cbx_print_wrapped(p->stream, &(cbx_wrap){first, 9, WIDTH}, sentence_of(p, finding));
+    }
+}
+
+static void print_weather(const page *p)
+{
+    heading(p, "What was done to the weather");
+    const char *notes = p->data->weather_notes;
+    const bool some = notes && notes[strspn(notes, " \n")];
+    while (some && *notes) {
+        const size_t length = strcspn(notes, "\n");
+        char line[400];
+        snprintf(line, sizeof line, "%.*s", (int)(length < sizeof line ? length : sizeof line - 1),
+                 notes);
+        if (length > 0) {
+            cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, line);
+        }
+        notes += length + (notes[length] == '\n');
+    }
+    if (!some) {
+        cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH},
+                          "Nothing: a typical year, repeated. It holds no hard winter.");
+    }
+}
+
+static void print_help(const page *p)
+{
+    cbx_remedy remedy[CBX_MOST_REMEDIES];
+    const int count = cbx_remedies(p->findings, p->design, p->system, remedy);
+    if (count == 0) {
+        return;
+    }
+    char file[CB_PATH_SIZE], text[CB_PATH_SIZE + 64];
+    cbx_design_argument(p->design, file, sizeof file);
+    heading(p, "What would help (directions to try, not computed results)");
+    snprintf(text, sizeof text, "try coilbed run %s with", file);
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
+    for (int i = 0; i < count; i++) {
+        char line[300];
+        const bool has_setting = *remedy[i].settings != '\0';
+        snprintf(line, sizeof line, "%s%s%s", has_setting ? remedy[i].settings : "or",
+                 has_setting ? "  " : " ", remedy[i].text);
+        cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 6, WIDTH}, line);
+    }
+}
+
+static void print_cautions(const page *p)
+{
+    char text[2000];
+    size_t used = 0;
+    for (int i = 0; cbx_caution(i) && used < sizeof text; i++) {
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", i > 0 ? " " : "",
+                                 cbx_caution(i));
+    }
+    heading(p, "Cautions");
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
+    snprintf(text, sizeof text, "The fluid, %s: %s", cb_fluid_name(p->design->fluid.type),
+             cb_fluid_hazard(p->design->fluid.type));
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH},
+                      "This page informs a decision; it is not a stamped design.");
+}
+
+static bool print_page(const page *p)
+{
+    const char *name = p->design->name && *p->design->name ? p->design->name : "unnamed design";
+    cbx_print_wrapped(p->stream, &(cbx_wrap){"", 0, WIDTH}, name);
+    fputc('\n', p->stream);
+    print_verdict(p);
+    if (!print_water(p)) {
+        return false;
+    }
+    print_energies(p);
+    print_findings(p);
+    print_weather(p);
+    print_help(p);
+    print_cautions(p);
+    return true;
+}
+
+bool cb_findings_print(const cb_findings *findings, const cb_run_data *data,
+                       const cb_design *design, cb_unit_system system, bool colour, FILE *stream)
+{
+    if (!findings || !data || !design || !stream) {
+        return false;
+    }
+    cbx_case *judged = NULL;
+    if (cbx_case_create(&judged, data, design, system, NULL) != CB_OK) {
+        return false;
+    }
+    const page p = {stream, colour, findings, data, design, system, judged};
+    const bool ok = print_page(&p) && fflush(stream) == 0 && !ferror(stream);
+    cbx_case_destroy(judged);
+    return ok;
+}

@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: MIT
+#include "findings/remedy.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const double MOST_ANTIFREEZE = 0.6; // no design may hold more
+
+typedef enum lever {
+    LENGTH,
+    DEPTH,
+    PITCH,
+    SPACING,
+    CONCENTRATION,
+    ANTIFREEZE,
+    FLOW,
+    CAPACITY,
+    YEARS,
+    ACCURACY
+} lever;
+
+// More flow narrows the drop across the heat pump: that lifts the coldest fluid, not the water that
+// enters, which comes closer to the mean. Spacing acts over years, concentration not on the ground.
+static const struct {
+    lever lever;
+    const char *text, *codes; ///< codes: those it acts on, each between blanks
+} rule[] = {
+    {LENGTH, "longer trenches, with more pipe",
+     " freeze_margin entering_minimum entering_maximum drift_coldest drift_minimum drift_maximum "
+     "ice pipe_temperature fluid_span_cold "},
+    {DEPTH, "laid deeper",
+     " freeze_margin entering_minimum entering_maximum frost_depth pipe_temperature "
+     "fluid_span_cold "},
+    {PITCH, "wider pitch",
+     " freeze_margin entering_minimum entering_maximum drift_coldest drift_minimum drift_maximum "
+     "ice "},
+    {SPACING, "trenches further apart", " drift_coldest drift_minimum drift_maximum ice "},
+    {CONCENTRATION, "more antifreeze (but thicker)", " freeze_margin drift_coldest "},
+    {ANTIFREEZE, "an antifreeze mixture instead of plain water (block fluid)",
+     " freeze_margin drift_coldest "},
+    {FLOW, "more flow (takes pump power)", " freeze_margin drift_coldest reynolds "},
+    {CAPACITY, "a larger or second heat pump, more backup, or a tighter house",
+     " unmet_heating unmet_cooling backup "},
+    {YEARS, "a run to its end, long enough to judge drift", " incomplete drift_unknown "},
+    {ACCURACY, "a finer run", " energy_audit "},
+};
+
+static bool applies(lever which, const cb_design *design)
+{
+    const cb_design_field *field = &design->field;
+    switch (which) {
+        case PITCH:
+            return field->layout == CB_FLAT_COIL;
+        case SPACING:
+            return field->trenches > 1;
+        case CONCENTRATION:
+            return design->fluid.type != CB_WATER;
+        case ANTIFREEZE:
+            return design->fluid.type == CB_WATER;
+        default:
+            return true;
+    }
+}
+
+/// Appends --set path='value unit', the value to three digits.
+static void set(cbx_remedy *remedy, const char *path, cb_kind kind, cb_unit_system system,
+                double si)
+{
+    const size_t used = strlen(remedy->settings);
+    snprintf(remedy->settings + used, sizeof remedy->settings - used, "%s--set %s='%.3g %s'",
+             used > 0 ? " " : "", path, cb_units_value(kind, system, si),
+             cb_units_label(kind, system));
+}
+
+static void suggest(cbx_remedy *remedy, lever which, const cb_design *design, cb_unit_system system)
+{
+    const cb_design_field *field = &design->field;
+    const double deeper_m = system == CB_UNITS_US ? 0.3048 : 0.3;
+    switch (which) {
+        case LENGTH:
+            set(remedy, "field.length", CB_LENGTH, system, 1.2 * field->trench_length_m);
+            break;
+        case DEPTH:
+            if (field->layout == CB_FLAT_COIL) {
+                set(remedy, "field.depth", CB_LENGTH, system, field->depth_m + deeper_m);
+            }
+            break;
+        case PITCH:
+            set(remedy, "field.coil.pitch", CB_SMALL_LENGTH, system, 1.25 * field->coil_pitch_m);
+            set(remedy, "field.length", CB_LENGTH, system, 1.25 * field->trench_length_m);
+            break;
+        case SPACING:
+            set(remedy, "field.spacing", CB_LENGTH, system, 1.25 * field->spacing_m);
+            break;
+        case CONCENTRATION:
+            set(remedy, "fluid.concentration", CB_FRACTION, system,
+                fmin(design->fluid.concentration + 0.05, MOST_ANTIFREEZE));
+            break;
+        case FLOW:
+            set(remedy, "pumps.flow_per_circuit", CB_VOLUME_FLOW, system,
+                1.25 * design->pumps.flow_per_circuit_m3_s);
+            break;
+        case YEARS:
+            snprintf(remedy->settings, sizeof remedy->settings, "--set run.years=%d",
+                     design->run.years > 20 ? design->run.years : 20);
+            break;
+        case ACCURACY:
+            snprintf(remedy->settings, sizeof remedy->settings, "--set run.accuracy=fine");
+            break;
+        default:
+            break;
+    }
+}
+
+static bool acts_on(const char *codes, const char *code)
+{
+    char wanted[sizeof((cb_finding *)0)->code + 2];
+    snprintf(wanted, sizeof wanted, " %s ", code);
+    return strstr(codes, wanted) != NULL;
+}
+
+int cbx_remedies(const cb_findings *findings, const cb_design *design, cb_unit_system system,
+                 cbx_remedy out[CBX_MOST_REMEDIES])
+{
+    int count = 0;
+    for (size_t i = 0; i < sizeof rule / sizeof *rule && count < CBX_MOST_REMEDIES; i++) {
+        cbx_remedy *remedy = &out[count];
+        *remedy = (cbx_remedy){.text = rule[i].text};
+        for (size_t f = 0; f < findings->count; f++) {
+            const cb_finding *finding = &findings->finding[f];
+            if (finding->severity > CB_CLEAR && remedy->helped_count < CBX_MOST_HELPED &&
+                acts_on(rule[i].codes, finding->code)) {
+                remedy->helped[remedy->helped_count++] = finding->code;
+            }
+        }
+        if (remedy->helped_count > 0 && applies(rule[i].lever, design)) {
+            suggest(remedy, rule[i].lever, design, system);
+            count++;
+        }
+    }
+    return count;
+}
+
+static bool is_plain(const char *path)
+{
+    for (; *path; path++) {
+        if (!isalnum((unsigned char)*path) && !strchr("./_-+,:@", *path)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+void cbx_design_argument(const cb_design *design, char *buffer, size_t size)
+{
+    const char *path = design->path ? design->path : "";
+    const size_t length = strlen(path);
+    const bool is_run = length > 3 && strcmp(path + length - 3, ".h5") == 0; // read from a run
+    if (length == 0 || is_run || strchr(path, '\'') || path[0] == '-') {
+        snprintf(buffer, size, "FILE");
+    } else {
+        snprintf(buffer, size, is_plain(path) ? "%s" : "'%s'", path);
+    }
+}

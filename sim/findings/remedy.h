@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: MIT
+/// Directions that physically act on a limit that is close or broken. No numbers are promised: what
+/// each brings is for a run to say.
+#ifndef FINDINGS_REMEDY_H
+#define FINDINGS_REMEDY_H
+
+#include "coilbed/findings.h"
+
+enum { CBX_MOST_REMEDIES = 10, CBX_MOST_HELPED = 12 };
+
+typedef struct cbx_remedy {
+    const char *text;
+    char settings[128]; ///< for the command line: --set field.depth='7 ft'; "" if there is none
+    int helped_count;
+    const char *helped[CBX_MOST_HELPED]; ///< codes of the findings it acts on
+} cbx_remedy;
+
+/// Fills out[] and returns how many there are. `system` is that of the suggested values.
+int cbx_remedies(const cb_findings *findings, const cb_design *design, cb_unit_system system,
+                 cbx_remedy out[CBX_MOST_REMEDIES]);
+
+/// The design file as it has to stand on a command line, quoted where needed; "FILE" if unknown.
+void cbx_design_argument(const cb_design *design, char *buffer, size_t size);
+
+/// What to mind when building, whatever the numbers say. Never NULL; NULL past the end.
+const char *cbx_caution(int index);
+
+#endif
