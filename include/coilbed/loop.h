@@ -13,7 +13,7 @@ extern "C" {
 
 typedef struct cb_pipe {
     double outside_diameter_m;
-    double inside_diameter_m; ///< with the average wall (1.06 x the minimum wall)
+    double inside_diameter_m; ///< with the average wall (inch: 1.06 x the minimum; mm: mean)
 } cb_pipe;
 
 /// Polyethylene pipe by nominal size and SDR: IPS sizes ("3/4 in" .. "2 in"; OD of ASTM D3035,
@@ -84,15 +84,23 @@ double cb_wall_resistance_mk_w(const cb_pipe *pipe, double wall_conductivity_w_m
 double cb_coil_turn_length_m(double coil_diameter_m, double pitch_m);
 
 /// Share of the coil's pipe length that lies between y_low and y_high across the trench (0..1),
-/// from the exact curve. Whole width gives 1.
+/// from the exact curve. Whole width gives 1, an empty or reversed span 0, NaN gives NaN.
 double cb_coil_share(double coil_diameter_m, double pitch_m, double y_low_m, double y_high_m);
 
 /// Mean temperature rise of the pipe wall per unit heat per metre of pipe, times k [-], of the
 /// middle of an endless flat coil under an isothermal surface, steady: line-source kernel along
-/// the exact curve with its image, averaged over the pipe's circumference and over one turn.
+/// the exact curve with its image, averaged over the pipe's top and bottom and over one turn by
+/// length (the sides would lie inside the other strand where the drawn curve crosses itself).
 /// @param depth_m of the coil plane; @param pipe_radius_m outer
+/// @return NaN if a length is not positive or the pitch is below a thousandth of diameter plus
+/// depth
 double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
                            double pipe_radius_m);
+
+/// As cb_coil_steady_rise, after a constant heat has run for time_s in ground that was at rest;
+/// tends to it as time grows, 0 at and before time 0.
+double cb_coil_transient_rise(double coil_diameter_m, double pitch_m, double depth_m,
+                              double pipe_radius_m, double diffusivity_m2_s, double time_s);
 
 #ifdef __cplusplus
 }

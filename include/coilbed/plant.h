@@ -19,7 +19,7 @@ typedef struct cb_plant_rates {
     double compressor_power_w;
     double pump_power_w;
     double backup_power_w; ///< electric = heat delivered
-    double unmet_load_w;   ///< heating or cooling asked for and not delivered
+    double unmet_load_w;   ///< heating and cooling asked for and not delivered
     double heat_to_loop_w; ///< negative in heating; pump heat included
     double pump_fraction;  ///< share of the hour the circulators run, 0..1
     double loop_rise_k;    ///< leaving minus entering water while running; negative in heating
@@ -31,19 +31,31 @@ typedef struct cb_plant_rates {
 
 /// Monotone cubic (Fritsch & Carlson 1980) interpolation of each table over entering water.
 /// @param heat_capacity_flow_w_k  density x heat capacity x flow of the whole field while running
-/// Errors: CB_NO_MEMORY; CB_BAD_INPUT with the table's place when it is not monotone.
+/// Errors: CB_NO_MEMORY; CB_BAD_INPUT with the table's place when entering water does not rise from
+/// point to point, capacity is not monotone, a heating capacity is not above its power, or the
+/// straight extension over the margin would be no machine; CB_BAD_CALL for a flow that is not > 0.
 cb_status cb_plant_create(cb_plant **out, const cb_design *design, double heat_capacity_flow_w_k,
                           cb_error *error);
 cb_plant *cb_plant_destroy(cb_plant *plant);
 
 /// What the plant does at this load and entering water temperature. Continuous and piecewise
 /// smooth in all three arguments. Units are dispatched in the order of the design: the first
-/// carries what it can, the next the rest; then backup stages. Beyond its table by more than its
-/// margin, or past a lockout, a unit's share fades to nothing over half a kelvin.
+/// carries what it can, the next the rest; then backup stages, each a share of the hour; there is
+/// no backup for cooling. When both loads are asked for, a unit serves heating first and cooling
+/// with the run time left. Beyond its table by more than its margin, or in the last half kelvin
+/// before a lockout, the share of time a unit may run fades to nothing over half a kelvin.
+///
+/// Balance: heating_load = heating_output + backup + unmet heating; heat_to_loop = cooling_output -
+/// heating_output + compressor_power + pump heat. CB_PUMP_WITH_COMPRESSOR: pump_fraction is the
+/// largest run fraction of the units. loop_rise is heat_to_loop over (flow x pump_fraction); where
+/// no unit runs although a load is asked for, it is what the first unit with that mode would give;
+/// 0 without any load. Slopes are exact; at a kink they are those of one side.
+/// @param heating_load_w, cooling_load_w  >= 0, not checked
 void cb_plant_evaluate(const cb_plant *plant, double heating_load_w, double cooling_load_w,
                        double entering_c, cb_plant_rates *out);
 
-/// Capacity and power of unit `unit` at full load [W]; 0 where it has no such mode.
+/// Capacity and power of unit `unit` at full load [W], lockouts and margin included; 0 where it has
+/// no such mode.
 void cb_plant_unit_at(const cb_plant *plant, int unit, bool cooling, double entering_c,
                       double *capacity_w, double *power_w);
 

@@ -1,0 +1,425 @@
+// SPDX-License-Identifier: MIT
+#include "engine/assemble.h"
+
+#include "engine/layout.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static const double pi = 3.14159265358979323846;
+
+cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
+{
+    static const cbx_accuracy table[] = {
+        [CB_DRAFT] = {0.09, 0.03, 0.35, 0.04, 3e-4, 0.02},
+        [CB_STANDARD] = {0.06, 0.02, 0.22, 0.02, 1e-4, 0.005},
+        [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 3e-5, 0.002},
+    };
+    return table[accuracy];
+}
+
+// ---- soils -----------------------------------------------------------------------------------
+
+static cb_status add_curve(cbx_system *system, const cb_soil *soil, const char *path,
+                           cb_error *error)
+{
+    cb_soil resolved = *soil;
+    cb_error reason = {0};
+    cb_status status = cb_soil_resolve(&resolved, &reason);
+    if (status == CB_OK) {
+        status = cb_soil_curve_create(&system->curves[system->curve_count], &resolved, &reason);
+    }
+    if (status == CB_OK) {
+        system->curve_count++;
+        return CB_OK;
+    }
+    if (status == CB_BAD_INPUT) {
+        return cb_design_fail(system->design, path, error, "%s", reason.message);
+    }
+    return cb_fail(error, status, "%s", reason.message);
+}
+
+static cb_status make_curves(cbx_system *system, cb_error *error)
+{
+    const cb_design_ground *ground = &system->design->ground;
+    system->curves = calloc(CB_MAX_LAYERS + 1, sizeof *system->curves);
+    if (!system->curves) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for soil tables");
+    }
+    for (int n = 0; n < ground->layer_count; n++) {
+        char path[64];
+        snprintf(path, sizeof path, "ground.layers[%d]", n);
+        const cb_status status = add_curve(system, &ground->layer[n].soil, path, error);
+        if (status != CB_OK) {
+            return status;
+        }
+    }
+    return ground->has_backfill ? add_curve(system, &ground->backfill, "ground.backfill", error)
+                                : CB_OK;
+}
+
+// ---- section ---------------------------------------------------------------------------------
+
+static int backfill_boxes(const cbx_layout *layout, const cb_design *design, int soil,
+                          cb_soil_box *box)
+{
+    if (!design->ground.has_backfill) {
+        return 0;
+    }
+    double floor_m = 0.0;
+    for (int l = 0; l < layout->leg_count; l++) {
+        floor_m = fmax(floor_m, layout->leg[l].depth_m + layout->pipe_radius_m);
+    }
+    for (int t = 0; t < layout->trenches; t++) {
+        const double half_width = 0.5 * design->ground.backfill_width_m;
+        box[t] = (cb_soil_box){layout->centre_m[t] - half_width, layout->centre_m[t] + half_width,
+                               floor_m - design->ground.backfill_height_m, floor_m, soil};
+    }
+    return layout->trenches;
+}
+
+static cb_status make_section(cbx_system *system, const cbx_layout *layout, const cb_axis *x,
+                              const cb_axis *z, cb_error *error)
+{
+    const cb_design *design = system->design;
+    double bottom[CB_MAX_LAYERS];
+    for (int n = 0; n < design->ground.layer_count; n++) {
+        bottom[n] = design->ground.layer[n].bottom_m;
+    }
+    cb_soil_box box[CBX_MAX_TRENCHES];
+    const cb_section_plan plan = {
+        .x = x,
+        .z = z,
+        .length_m = design->field.trench_length_m / system->slices,
+        .scale = layout->half ? 2.0 : 1.0,
+        .geothermal_flux_w_m2 = design->ground.geothermal_flux_w_m2,
+        .curves = system->curves,
+        .layer_bottom_m = bottom,
+        .layers = design->ground.layer_count,
+        .boxes = box,
+        .box_count = backfill_boxes(layout, design, system->curve_count - 1, box),
+    };
+    return cb_section_create(&system->section, &plan, error);
+}
+
+static cb_status make_states(cbx_system *system, cb_error *error)
+{
+    system->state = calloc((size_t)system->slices, sizeof(cb_section_state *));
+    system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
+    if (!system->state || !system->cell_heat_w) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
+    }
+    for (int s = 0; s < system->slices; s++) {
+        const cb_status status =
+            cb_section_state_create(&system->state[s], system->section, error);
+        if (status != CB_OK) {
+            return status;
+        }
+    }
+    return CB_OK;
+}
+
+// ---- fluid -----------------------------------------------------------------------------------
+
+static void fill_film(cbx_film_table *table, const cb_design *design, const cb_fluid *fluid,
+                      const cb_pipe *pipe, double length_m, double coil_diameter_m)
+{
+    table->low_c = fluid->minimum_c;
+    table->step_k = (fluid->maximum_c - fluid->minimum_c) / (CBX_FILM_NODES - 1);
+    for (int n = 0; n < CBX_FILM_NODES; n++) {
+        cb_fluid_properties p;
+        cb_fluid_at(fluid, table->low_c + n * table->step_k, &p);
+        const double reynolds =
+            cb_reynolds(&p, design->pumps.flow_per_circuit_m3_s, pipe->inside_diameter_m);
+        const double prandtl = p.viscosity_pa_s * p.heat_capacity_j_kgk / p.conductivity_w_mk;
+        table->resistance_mk_w[n] = cb_film_resistance_mk_w(
+            cb_nusselt(reynolds, prandtl, pipe->inside_diameter_m, length_m, coil_diameter_m),
+            p.conductivity_w_mk);
+    }
+}
+
+static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *error)
+{
+    const cb_design *design = system->design;
+    cb_fluid fluid;
+    cb_error reason = {0};
+    const cb_status status = cb_fluid_define(&fluid, &design->fluid, &reason);
+    if (status != CB_OK) {
+        return cb_design_fail(design, "fluid.concentration", error, "%s", reason.message);
+    }
+    cb_fluid_properties p;
+    cb_fluid_at(&fluid, 5.0, &p); // heat capacity moves by under 1 % over a loop's span
+    const double volume_capacity = p.density_kg_m3 * p.heat_capacity_j_kgk;
+    const double length_m = design->field.trench_length_m;
+    fill_film(&system->straight_film, design, &fluid, pipe, length_m, 0.0);
+    fill_film(&system->coil_film, design, &fluid, pipe, length_m, design->field.coil_diameter_m);
+    system->wall_resistance_mk_w =
+        cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk);
+    system->circuit_capacity_flow_w_k = volume_capacity * design->pumps.flow_per_circuit_m3_s;
+    system->header_capacity_j_k = volume_capacity * design->field.header_volume_m3;
+    const double inside_m2 = 0.25 * pi * pipe->inside_diameter_m * pipe->inside_diameter_m;
+    const double outside_m2 = 0.25 * pi * pipe->outside_diameter_m * pipe->outside_diameter_m;
+    for (int r = 0; r < system->run_count; r++) {
+        cbx_run *run = &system->run[r];
+        run->fluid_capacity_j_k =
+            run->pipe_m * (inside_m2 * volume_capacity + (outside_m2 - inside_m2) *
+                                                             design->field.pipe.heat_capacity_j_m3k);
+    }
+    return CB_OK;
+}
+
+// Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
+// with a soil resistance of the steady state (the largest there is) in every slice.
+static int choose_slices(const cbx_system *system, const cbx_layout *layout,
+                         const cbx_accuracy *accuracy)
+{
+    const cb_design *design = system->design;
+    if (design->run.slices > 0) {
+        return design->run.slices;
+    }
+    const cbx_leg *leg = &layout->leg[0];
+    double conductivity = INFINITY;
+    for (int n = 0; n < system->curve_count; n++) {
+        const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
+        conductivity = fmin(conductivity, thawed.conductivity_w_mk);
+    }
+    const double rise = leg->coil_diameter_m > 0.0
+                            ? cb_coil_steady_rise(leg->coil_diameter_m, leg->coil_pitch_m,
+                                                  leg->depth_m, layout->pipe_radius_m)
+                            : log(2.0 * leg->depth_m / layout->pipe_radius_m) / (2.0 * pi);
+    const double soil = rise / conductivity;
+    const double pipe = system->wall_resistance_mk_w + system->coil_film.resistance_mk_w[0];
+    const double length_m = leg->pipe_per_metre * design->field.trench_length_m;
+    const double flow = system->circuit_capacity_flow_w_k;
+    const double exact = -expm1(-length_m / (flow * (pipe + soil)));
+    for (int slices = 1; slices < 16; slices++) {
+        const double piece_m = length_m / slices;
+        const double kept = 1.0 - 1.0 / (-1.0 / expm1(-piece_m / (flow * pipe)) +
+                                         flow * soil / piece_m);
+        if (fabs(1.0 - pow(kept, slices) - exact) < accuracy->slice_error * exact) {
+            return slices;
+        }
+    }
+    return 16;
+}
+
+// ---- circuits --------------------------------------------------------------------------------
+
+// The order in which water visits the pieces, one circuit per trench: out through the slices on
+// outward legs and back on the others.
+static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
+{
+    const int nodes = system->slices * system->run_count;
+    system->upstream = calloc((size_t)nodes, sizeof *system->upstream);
+    system->path = calloc((size_t)nodes, sizeof *system->path);
+    system->last_of_circuit = calloc((size_t)nodes, sizeof *system->last_of_circuit);
+    if (!system->upstream || !system->path || !system->last_of_circuit) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the circuits");
+    }
+    int visited = 0;
+    for (int t = 0; t < system->trenches; t++) {
+        int before = -1;
+        for (int l = 0; l < legs; l++) {
+            const int r = t * legs + l;
+            for (int n = 0; n < system->slices; n++) {
+                const int slice = system->run[r].leg.outward ? n : system->slices - 1 - n;
+                const int node = cbx_node(system, slice, r);
+                system->upstream[node] = before;
+                system->path[visited++] = node;
+                before = node;
+            }
+        }
+        system->last_of_circuit[before] = true;
+    }
+    return CB_OK;
+}
+
+static cb_status make_runs(cbx_system *system, const cbx_layout *layout, cb_error *error)
+{
+    system->trenches = layout->trenches;
+    system->run = calloc((size_t)(layout->trenches * layout->leg_count), sizeof *system->run);
+    if (!system->run) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
+    }
+    for (int t = 0; t < layout->trenches; t++) {
+        for (int l = 0; l < layout->leg_count; l++) {
+            if (!cbx_layout_run(layout, t, l, system->section,
+                                &system->run[system->run_count++])) {
+                return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
+            }
+        }
+    }
+    return CB_OK;
+}
+
+// ---- whole -----------------------------------------------------------------------------------
+
+static cb_status fill_system(cbx_system *system, cb_error *error)
+{
+    const cb_design *design = system->design;
+    const cbx_accuracy accuracy = cbx_accuracy_of(design->run.accuracy);
+    if (design->field.trenches > CBX_MAX_TRENCHES) {
+        return cb_design_fail(design, "field.trenches", error, "at most %d trenches can be modelled",
+                              CBX_MAX_TRENCHES);
+    }
+    cb_pipe pipe;
+    cb_error reason = {0};
+    cb_status status =
+        cb_pipe_find(&pipe, design->field.pipe.nominal, design->field.pipe.sdr, &reason);
+    if (status != CB_OK) {
+        return cb_design_fail(design, "field.pipe", error, "%s", reason.message);
+    }
+    cbx_layout layout;
+    cbx_layout_plan(&layout, design, &pipe, &accuracy);
+    status = make_curves(system, error);
+    if (status == CB_OK) {
+        status = make_fluid(system, &pipe, error); // before runs exist: films for choose_slices
+    }
+    if (status != CB_OK) {
+        return status;
+    }
+    system->slices = choose_slices(system, &layout, &accuracy);
+    cb_axis x, z;
+    status = cbx_layout_axes(&layout, design, &accuracy, &x, &z, error);
+    if (status == CB_OK) {
+        status = make_section(system, &layout, &x, &z, error);
+        cb_axis_free(&x);
+        cb_axis_free(&z);
+    }
+    if (status == CB_OK) {
+        status = make_runs(system, &layout, error);
+    }
+    if (status == CB_OK) {
+        status = make_states(system, error);
+    }
+    if (status == CB_OK) {
+        status = make_paths(system, layout.leg_count, error);
+    }
+    if (status == CB_OK) {
+        status = make_fluid(system, &pipe, error);
+    }
+    if (status == CB_OK) {
+        system->circuits = design->field.trenches;
+        status = cb_plant_create(&system->plant, design,
+                                 system->circuits * system->circuit_capacity_flow_w_k, error);
+    }
+    system->size = system->slices * (system->section ? system->section->cells : 0) +
+                   system->slices * system->run_count * (CBX_SHELLS + 1) + 1;
+    return status;
+}
+
+cb_status cbx_system_create(cbx_system **out, const cb_design *design,
+                            const cb_run_weather *weather, const cb_house *house, cb_error *error)
+{
+    *out = NULL;
+    cbx_system *system = calloc(1, sizeof *system);
+    if (!system) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the system");
+    }
+    system->design = design;
+    cbx_forcing_start(&system->forcing, design, weather, house, false);
+    const cb_status status = fill_system(system, error);
+    if (status != CB_OK) {
+        cbx_system_destroy(system);
+        return status;
+    }
+    *out = system;
+    return CB_OK;
+}
+
+cb_status cbx_column_create(cbx_system **out, const cbx_system *field, cb_error *error)
+{
+    *out = NULL;
+    cbx_system *system = calloc(1, sizeof *system);
+    if (!system) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the undisturbed column");
+    }
+    const cb_design *design = field->design;
+    system->design = design;
+    system->slices = 1;
+    cbx_forcing_start(&system->forcing, design, field->forcing.weather, NULL, true);
+    cb_status status = make_curves(system, error);
+    if (status == CB_OK) {
+        double width_m[2] = {0.0, 1.0};
+        double bottom[CB_MAX_LAYERS];
+        for (int n = 0; n < design->ground.layer_count; n++) {
+            bottom[n] = design->ground.layer[n].bottom_m;
+        }
+        const cb_axis x = {1, width_m}, z = {field->section->nz, field->section->z_edge_m};
+        const cb_section_plan plan = {.x = &x,
+                                      .z = &z,
+                                      .length_m = 1.0,
+                                      .scale = 1.0,
+                                      .geothermal_flux_w_m2 = design->ground.geothermal_flux_w_m2,
+                                      .curves = system->curves,
+                                      .layer_bottom_m = bottom,
+                                      .layers = design->ground.layer_count};
+        status = cb_section_create(&system->section, &plan, error);
+    }
+    if (status == CB_OK) {
+        status = make_states(system, error);
+    }
+    if (status != CB_OK) {
+        cbx_system_destroy(system);
+        return status;
+    }
+    system->size = system->section->cells;
+    *out = system;
+    return CB_OK;
+}
+
+cbx_system *cbx_system_destroy(cbx_system *system)
+{
+    if (system) {
+        for (int s = 0; system->state && s < system->slices; s++) {
+            cb_section_state_destroy(system->state[s]);
+        }
+        for (int r = 0; r < system->run_count; r++) {
+            free(system->run[r].cell);
+            free(system->run[r].weight);
+        }
+        for (int n = 0; n < system->curve_count; n++) {
+            cb_soil_curve_destroy(system->curves[n]);
+        }
+        free(system->state);
+        free(system->run);
+        free(system->curves);
+        free(system->cell_heat_w);
+        free(system->upstream);
+        free(system->path);
+        free(system->last_of_circuit);
+        cb_section_destroy(system->section);
+        cb_plant_destroy(system->plant);
+        free(system);
+    }
+    return NULL;
+}
+
+void cbx_tolerances(const cbx_system *system, double *tolerance)
+{
+    const cb_section *section = system->section;
+    const double fine_k = cbx_accuracy_of(system->design->run.accuracy).temperature_k;
+    const double coil_m = system->design->field.depth_m;
+    for (int s = 0; s < system->slices; s++) {
+        for (int c = 0; c < section->cells; c++) {
+            const int k = c % section->nz;
+            const double z_m = 0.5 * (section->z_edge_m[k] + section->z_edge_m[k + 1]);
+            // The top swings by tens of kelvin a day and none of it reaches the coil.
+            const double loose = 10.0 * fmax(0.0, 1.0 - z_m / (0.5 * coil_m));
+            tolerance[cbx_section_at(system, s) + c] =
+                fine_k * (1.0 + loose) *
+                cb_soil_unfrozen_capacity_j_m3k(section->curves[section->soil[c]]);
+        }
+    }
+    for (int node = 0; node < system->slices * system->run_count; node++) {
+        const cbx_run *run = &system->run[node % system->run_count];
+        for (int n = 0; n < CBX_SHELLS; n++) {
+            tolerance[cbx_shell_at(system, node) + n] =
+                fine_k * cb_soil_unfrozen_capacity_j_m3k(system->curves[run->soil]);
+        }
+        tolerance[cbx_fluid_at(system, node)] = fine_k;
+    }
+    if (system->run_count > 0) {
+        tolerance[cbx_entering_at(system)] = fine_k;
+    }
+}

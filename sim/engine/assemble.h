@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: MIT
+// From a design to the ODE systems it asks for.
+#ifndef COILBED_ENGINE_ASSEMBLE_H
+#define COILBED_ENGINE_ASSEMBLE_H
+
+#include "engine/system.h"
+
+// What an accuracy asks of grid and integrator.
+typedef struct cbx_accuracy {
+    double cell_m;              // at the pipe
+    double surface_cell_m;
+    double growth;              // of cells, per metre of distance
+    double temperature_k;       // absolute tolerance near the pipe
+    double relative;            // relative tolerance
+    double slice_error;         // of the heat exchanged, for choosing the number of slices
+} cbx_accuracy;
+
+cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy);
+
+// The field as one system. On success *out is owned by the caller.
+cb_status cbx_system_create(cbx_system **out, const cb_design *design,
+                            const cb_run_weather *weather, const cb_house *house, cb_error *error);
+
+// One undisturbed column of 1 m2 with the depths of `field`, under the typical year.
+cb_status cbx_column_create(cbx_system **out, const cbx_system *field, cb_error *error);
+
+cbx_system *cbx_system_destroy(cbx_system *system);
+
+// Absolute tolerances for every state [size].
+void cbx_tolerances(const cbx_system *system, double *tolerance);
+
+#endif

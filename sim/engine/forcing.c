@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: MIT
+#include "engine/forcing.h"
+
+#include <limits.h>
+#include <math.h>
+
+static double load_at(const double *series, long hours, long hour)
+{
+    return series[hour < 0 ? 0 : hour >= hours ? hours - 1 : hour];
+}
+
+static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
+{
+    const cb_weather_hour weather = forcing->typical ? cb_typical_weather_at(forcing->weather, hour)
+                                                     : cb_run_weather_at(forcing->weather, hour);
+    cbx_forcing_point point = {.surface = cb_surface_exchange_at(
+                                   &forcing->design->ground.surface, &weather,
+                                   forcing->design->site.elevation_m)};
+    if (forcing->house) {
+        point.heating_w = load_at(forcing->house->heating_w, forcing->house->hours, hour);
+        point.cooling_w = load_at(forcing->house->cooling_w, forcing->house->hours, hour);
+    }
+    return point;
+}
+
+void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design,
+                       const cb_run_weather *weather, const cb_house *house, bool typical)
+{
+    *forcing = (cbx_forcing){.design = design,
+                             .weather = weather,
+                             .house = house,
+                             .typical = typical,
+                             .cached_hour = LONG_MIN};
+}
+
+static double between(double a, double b, double share)
+{
+    return a + share * (b - a);
+}
+
+cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
+{
+    const double place = time_s / 3600.0 - 0.5;
+    const long hour = (long)floor(place);
+    if (hour != forcing->cached_hour) {
+        forcing->before = hour == forcing->cached_hour + 1 ? forcing->after
+                                                           : hour_point(forcing, hour);
+        forcing->after = hour_point(forcing, hour + 1);
+        forcing->cached_hour = hour;
+    }
+    const cbx_forcing_point *a = &forcing->before, *b = &forcing->after;
+    const double s = place - (double)hour;
+    return (cbx_forcing_point){
+        .surface = {between(a->surface.air_c, b->surface.air_c, s),
+                    between(a->surface.h_w_m2k, b->surface.h_w_m2k, s),
+                    between(a->surface.other_w_m2, b->surface.other_w_m2, s)},
+        .heating_w = between(a->heating_w, b->heating_w, s),
+        .cooling_w = between(a->cooling_w, b->cooling_w, s),
+    };
+}
+
+double cbx_hour_mean(const double *series, long hours, long hour)
+{
+    return (load_at(series, hours, hour - 1) + 6.0 * load_at(series, hours, hour) +
+            load_at(series, hours, hour + 1)) /
+           8.0;
+}

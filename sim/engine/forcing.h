@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: MIT
+// Weather and loads as continuous functions of time: piecewise linear through hour middles, so the
+// integrator meets no jump. A series' total is kept; one hour's mean becomes (a + 6 b + c) / 8 of
+// itself and its neighbours.
+#ifndef COILBED_ENGINE_FORCING_H
+#define COILBED_ENGINE_FORCING_H
+
+#include "coilbed/ground.h"
+#include "coilbed/house.h"
+
+typedef struct cbx_forcing_point {
+    cb_surface_exchange surface;
+    double heating_w, cooling_w;
+} cbx_forcing_point;
+
+typedef struct cbx_forcing {
+    const cb_design *design;
+    const cb_run_weather *weather;
+    const cb_house *house;        // NULL: no loads (spin-up)
+    bool typical;                 // the unshaped year, for the undisturbed state
+    long cached_hour;             // of `before`; `after` is the next hour
+    cbx_forcing_point before, after;
+} cbx_forcing;
+
+void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design,
+                       const cb_run_weather *weather, const cb_house *house, bool typical);
+
+// At `time_s` since the run's start; any time is valid.
+cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s);
+
+// Mean over an hour of the continuous heating and cooling load.
+double cbx_hour_mean(const double *series, long hours, long hour);
+
+#endif

@@ -1,0 +1,214 @@
+// SPDX-License-Identifier: MIT
+#include "engine/integrator.h"
+
+#include <cvodes/cvodes.h>
+#include <nvector/nvector_serial.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sundials/sundials_linearsolver.h>
+#include <sundials/sundials_matrix.h>
+
+struct cbx_integrator {
+    cbx_integrator_plan plan;
+    cbx_newton_matrix *matrix;
+    cbx_piece *piece;
+    SUNContext sundials;
+    void *cvode;
+    N_Vector y, tolerance, integral;
+    SUNMatrix shell_matrix;       // a handle CVODES passes around; the numbers are in `matrix`
+    SUNLinearSolver solver;
+    char complaint[256];          // the last thing CVODES said
+};
+
+static int rates(realtype t, N_Vector y, N_Vector rate, void *user_data)
+{
+    cbx_integrator *self = user_data;
+    return cbx_system_rates(self->plan.system, t, N_VGetArrayPointer(y), N_VGetArrayPointer(rate),
+                            self->piece);
+}
+
+static int integrands(realtype t, N_Vector y, N_Vector integrand, void *user_data)
+{
+    cbx_integrator *self = user_data;
+    self->plan.integrands(self->plan.context, t, N_VGetArrayPointer(y),
+                          N_VGetArrayPointer(integrand));
+    return 0;
+}
+
+static int set_up_system(realtype t, N_Vector y, N_Vector rate, SUNMatrix shell, booleantype jok,
+                         booleantype *jcur, realtype gamma, void *user_data, N_Vector a, N_Vector b,
+                         N_Vector c)
+{
+    (void)rate, (void)shell, (void)a, (void)b, (void)c;
+    cbx_integrator *self = user_data;
+    if (!jok) {
+        cbx_newton_matrix_linearise(self->matrix, t, N_VGetArrayPointer(y));
+    }
+    *jcur = jok ? SUNFALSE : SUNTRUE;
+    return cbx_newton_matrix_factor(self->matrix, gamma) ? 0 : 1;
+}
+
+static int solve(SUNLinearSolver solver, SUNMatrix shell, N_Vector x, N_Vector b, realtype tolerance)
+{
+    (void)shell, (void)tolerance;
+    cbx_newton_matrix_solve(solver->content, N_VGetArrayPointer(b), N_VGetArrayPointer(x));
+    return 0;
+}
+
+static SUNLinearSolver_Type solver_type(SUNLinearSolver solver)
+{
+    (void)solver;
+    return SUNLINEARSOLVER_DIRECT;
+}
+
+static SUNMatrix_ID matrix_id(SUNMatrix matrix)
+{
+    (void)matrix;
+    return SUNMATRIX_CUSTOM;
+}
+
+static void keep_complaint(int code, const char *module, const char *function, char *message,
+                           void *user_data)
+{
+    (void)module, (void)function;
+    cbx_integrator *self = user_data;
+    if (code < 0) {
+        snprintf(self->complaint, sizeof self->complaint, "%.250s", message);
+    }
+}
+
+static N_Vector vector_of(cbx_integrator *self, const double *values, int count)
+{
+    N_Vector vector = N_VNew_Serial(count, self->sundials);
+    if (vector && values) {
+        memcpy(N_VGetArrayPointer(vector), values, (size_t)count * sizeof *values);
+    } else if (vector) {
+        N_VConst(0.0, vector);
+    }
+    return vector;
+}
+
+static bool make_handles(cbx_integrator *self)
+{
+    const cbx_integrator_plan *plan = &self->plan;
+    self->y = vector_of(self, plan->start, plan->system->size);
+    self->tolerance = vector_of(self, plan->tolerance, plan->system->size);
+    self->integral =
+        plan->integrand_count ? vector_of(self, NULL, plan->integrand_count) : NULL;
+    self->shell_matrix = SUNMatNewEmpty(self->sundials);
+    self->solver = SUNLinSolNewEmpty(self->sundials);
+    if (!self->y || !self->tolerance || (plan->integrand_count && !self->integral) ||
+        !self->shell_matrix || !self->solver) {
+        return false;
+    }
+    self->shell_matrix->ops->getid = matrix_id;
+    self->solver->ops->gettype = solver_type;
+    self->solver->ops->solve = solve;
+    self->solver->content = self->matrix;
+    return true;
+}
+
+static bool configure(cbx_integrator *self)
+{
+    void *cvode = self->cvode;
+    const cbx_integrator_plan *plan = &self->plan;
+    bool ok = CVodeSetErrHandlerFn(cvode, keep_complaint, self) == CV_SUCCESS &&
+              CVodeInit(cvode, rates, 0.0, self->y) == CV_SUCCESS &&
+              CVodeSVtolerances(cvode, plan->relative_tolerance, self->tolerance) == CV_SUCCESS &&
+              CVodeSetUserData(cvode, self) == CV_SUCCESS &&
+              CVodeSetLinearSolver(cvode, self->solver, self->shell_matrix) == CV_SUCCESS &&
+              CVodeSetLinSysFn(cvode, set_up_system) == CV_SUCCESS &&
+              CVodeSetMaxNumSteps(cvode, 20000) == CV_SUCCESS &&
+              // A longer step could leap over an hour's load unseen by the error test.
+              CVodeSetMaxStep(cvode, 3600.0) == CV_SUCCESS &&
+              CVodeSetMaxConvFails(cvode, 50) == CV_SUCCESS &&
+              CVodeSetMaxErrTestFails(cvode, 20) == CV_SUCCESS;
+    if (ok && plan->integrand_count) {
+        ok = CVodeQuadInit(cvode, integrands, self->integral) == CV_SUCCESS;
+    }
+    return ok;
+}
+
+cb_status cbx_integrator_create(cbx_integrator **out, const cbx_integrator_plan *plan,
+                                cb_error *error)
+{
+    *out = NULL;
+    cbx_integrator *self = calloc(1, sizeof *self);
+    if (!self) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the integrator");
+    }
+    self->plan = *plan;
+    cb_status status = cbx_newton_matrix_create(&self->matrix, plan->system, error);
+    if (status == CB_OK) {
+        const int nodes = plan->system->slices * plan->system->run_count;
+        self->piece = calloc((size_t)nodes + 1, sizeof *self->piece);
+        if (!self->piece || SUNContext_Create(NULL, &self->sundials) != 0 ||
+            !(self->cvode = CVodeCreate(CV_BDF, self->sundials)) || !make_handles(self) ||
+            !configure(self)) {
+            status = cb_fail(error, CB_NO_MEMORY, "the integrator could not be set up: %s",
+                             self->complaint[0] ? self->complaint : "no memory");
+        }
+    }
+    if (status != CB_OK) {
+        cbx_integrator_destroy(self);
+        return status;
+    }
+    *out = self;
+    return CB_OK;
+}
+
+cbx_integrator *cbx_integrator_destroy(cbx_integrator *integrator)
+{
+    if (integrator) {
+        CVodeFree(&integrator->cvode);
+        if (integrator->solver) {
+            SUNLinSolFreeEmpty(integrator->solver);
+        }
+        if (integrator->shell_matrix) {
+            SUNMatFreeEmpty(integrator->shell_matrix);
+        }
+        N_VDestroy(integrator->y);
+        N_VDestroy(integrator->tolerance);
+        N_VDestroy(integrator->integral);
+        SUNContext_Free(&integrator->sundials);
+        cbx_newton_matrix_destroy(integrator->matrix);
+        free(integrator->piece);
+        free(integrator);
+    }
+    return NULL;
+}
+
+cb_status cbx_integrator_advance(cbx_integrator *integrator, double time_s, const double **y,
+                                 const double **integral, cb_error *error)
+{
+    realtype reached;
+    const int flag = CVode(integrator->cvode, time_s, integrator->y, &reached, CV_NORMAL);
+    if (flag < 0) {
+        return cb_fail(error, CB_NUMERICS, "the integrator gave up after %.0f simulated hours: %s",
+                       reached / 3600.0,
+                       integrator->complaint[0] ? integrator->complaint : "no reason given");
+    }
+    *y = N_VGetArrayPointer(integrator->y);
+    if (integral) {
+        CVodeGetQuad(integrator->cvode, &reached, integrator->integral);
+        *integral = N_VGetArrayPointer(integrator->integral);
+    }
+    return CB_OK;
+}
+
+void cbx_integrator_count(const cbx_integrator *integrator, cb_quality *quality)
+{
+    long steps = 0, evaluations = 0, setups = 0, error_failures = 0, newton = 0, newton_failures = 0;
+    CVodeGetNumSteps(integrator->cvode, &steps);
+    CVodeGetNumRhsEvals(integrator->cvode, &evaluations);
+    CVodeGetNumLinSolvSetups(integrator->cvode, &setups);
+    CVodeGetNumErrTestFails(integrator->cvode, &error_failures);
+    CVodeGetNonlinSolvStats(integrator->cvode, &newton, &newton_failures);
+    quality->steps += steps;
+    quality->rhs_evaluations += evaluations;
+    quality->linear_setups += setups;
+    quality->error_test_failures += error_failures;
+    quality->newton_iterations += newton;
+    quality->newton_failures += newton_failures;
+}

@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: MIT
+#include "engine/means.h"
+
+#include <math.h>
+
+// Only the surface cells and those that hold pipe are needed; the rest of the soil is left alone.
+static double glance(cbx_system *system, const double *y, const cb_surface_exchange *surface)
+{
+    const cb_section *section = system->section;
+    const double outside_c = surface->air_c + surface->other_w_m2 / surface->h_w_m2k;
+    double surface_w = 0.0;
+    for (int s = 0; s < system->slices; s++) {
+        const double *enthalpy = y + cbx_section_at(system, s);
+        for (int i = 0; i < section->nx; i++) {
+            const int c = cb_cell(section, i, 0);
+            const cb_soil_state soil = cb_soil_at(section->curves[section->soil[c]], enthalpy[c]);
+            surface_w += section->dx_m[i] * section->depth_area_m *
+                         (outside_c - soil.temperature_c) /
+                         (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / soil.conductivity_w_mk);
+        }
+        for (int r = 0; r < system->run_count; r++) {
+            for (int n = 0; n < system->run[r].block_cells; n++) {
+                const int c = system->run[r].cell[n];
+                system->state[s]->temperature_c[c] =
+                    cb_soil_at(section->curves[section->soil[c]], enthalpy[c]).temperature_c;
+            }
+        }
+    }
+    return surface_w;
+}
+
+static double bottom_heat_w(const cb_section *section)
+{
+    return section->geothermal_flux_w_m2 * section->depth_area_m *
+           (section->x_edge_m[section->nx] - section->x_edge_m[0]);
+}
+
+// Extremes of the fluid: with a uniform wall the profile along a piece is monotone, so its ends and
+// the supply hold them. The supply exists only while the pump runs.
+static void extremes(const cbx_system *system, const cb_plant_rates *plant, double entering_c,
+                     const cbx_piece *piece, double *coldest, double *hottest)
+{
+    *coldest = *hottest = entering_c;
+    if (plant->pump_fraction > 0.01) {
+        const double supply_c = entering_c + plant->loop_rise_k;
+        *coldest = fmin(*coldest, supply_c);
+        *hottest = fmax(*hottest, supply_c);
+    }
+    for (int node = 0; node < system->slices * system->run_count; node++) {
+        *coldest = fmin(*coldest, fmin(piece[node].outlet_c, piece[node].fluid_c));
+        *hottest = fmax(*hottest, fmax(piece[node].outlet_c, piece[node].fluid_c));
+    }
+}
+
+void cbx_means_at(void *context, double time_s, const double *y, double *integrand)
+{
+    cbx_means *self = context;
+    cbx_system *system = self->system;
+    const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
+    const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
+    const double entering_c = y[cbx_entering_at(system)];
+    const double surface_w = glance(system, y, &forcing.surface);
+    const double bottom_w = bottom_heat_w(system->section) * system->slices;
+    cbx_pieces(system, y, &plant, self->piece);
+    double from_ground = 0.0;
+    for (int node = 0; node < system->slices * system->run_count; node++) {
+        const cbx_piece *piece = &self->piece[node];
+        from_ground += piece->exchange_w_k * (piece->shell_c[0] - piece->fluid_c);
+    }
+    integrand[CBX_MEAN_SURFACE_HEAT] = surface_w;
+    integrand[CBX_MEAN_BOTTOM_HEAT] = bottom_w;
+    integrand[CBX_MEAN_LOOP_HEAT] = plant.heat_to_loop_w;
+    integrand[CBX_MEAN_GROSS_HEAT] =
+        fabs(surface_w) + fabs(bottom_w) + fabs(plant.heat_to_loop_w);
+    integrand[CBX_MEAN_FROM_GROUND] = from_ground;
+    integrand[CBX_MEAN_ENTERING] = entering_c;
+    integrand[CBX_MEAN_LEAVING] =
+        entering_c + (plant.pump_fraction > 0.0 ? plant.loop_rise_k : 0.0);
+    extremes(system, &plant, entering_c, self->piece, &integrand[CBX_MEAN_COLDEST],
+             &integrand[CBX_MEAN_HOTTEST]);
+    integrand[CBX_MEAN_PUMP_FRACTION] = plant.pump_fraction;
+    integrand[CBX_MEAN_HEATING] = plant.heating_output_w;
+    integrand[CBX_MEAN_COOLING] = plant.cooling_output_w;
+    integrand[CBX_MEAN_COMPRESSOR] = plant.compressor_power_w;
+    integrand[CBX_MEAN_PUMP] = plant.pump_power_w;
+    integrand[CBX_MEAN_BACKUP] = plant.backup_power_w;
+    integrand[CBX_MEAN_UNMET] = plant.unmet_load_w;
+}
+
+void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double inside_diameter_m,
+                       long run_hour, const double *mean, cb_hour *hour)
+{
+    const cb_design *design = system->design;
+    const cb_house *house = system->forcing.house;
+    const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
+    cb_fluid_properties p;
+    cb_fluid_at(fluid, mean[CBX_MEAN_COLDEST], &p);
+    const bool running = mean[CBX_MEAN_PUMP_FRACTION] > 0.0;
+    *hour = (cb_hour){
+        .run_hour = run_hour,
+        .entering_water_c = mean[CBX_MEAN_ENTERING],
+        .leaving_water_c = mean[CBX_MEAN_LEAVING],
+        .coldest_fluid_c = mean[CBX_MEAN_COLDEST],
+        .hottest_fluid_c = mean[CBX_MEAN_HOTTEST],
+        .flow_kg_s = mean[CBX_MEAN_PUMP_FRACTION] * flow_m3_s * system->circuits * p.density_kg_m3,
+        .reynolds = running ? cb_reynolds(&p, flow_m3_s, inside_diameter_m) : 0.0,
+        .heat_from_ground_w = mean[CBX_MEAN_FROM_GROUND],
+        .pump_fraction = mean[CBX_MEAN_PUMP_FRACTION],
+        .heating_output_w = mean[CBX_MEAN_HEATING],
+        .cooling_output_w = mean[CBX_MEAN_COOLING],
+        .compressor_power_w = mean[CBX_MEAN_COMPRESSOR],
+        .pump_power_w = mean[CBX_MEAN_PUMP],
+        .backup_power_w = mean[CBX_MEAN_BACKUP],
+        .unmet_load_w = mean[CBX_MEAN_UNMET],
+        .heating_load_w = cbx_hour_mean(house->heating_w, house->hours, run_hour),
+        .cooling_load_w = cbx_hour_mean(house->cooling_w, house->hours, run_hour),
+        .weather = cb_run_weather_at(system->forcing.weather, run_hour),
+    };
+}

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: MIT
+// What is integrated beside the states, for hourly means and the energy audit.
+#ifndef COILBED_ENGINE_MEANS_H
+#define COILBED_ENGINE_MEANS_H
+
+#include "coilbed/engine.h"
+#include "engine/system.h"
+
+#define CBX_MEAN_LIST(X)                                                                           \
+    X(SURFACE_HEAT)    /* into the soil [W] */                                                     \
+    X(BOTTOM_HEAT)     /* geothermal [W] */                                                        \
+    X(LOOP_HEAT)       /* from the plant into the fluid [W] */                                     \
+    X(GROSS_HEAT)      /* sum of the three, without sign [W] */                                    \
+    X(FROM_GROUND)     /* from soil into the fluid [W] */                                          \
+    X(ENTERING)        /* [degC], as the next three */                                             \
+    X(LEAVING)                                                                                     \
+    X(COLDEST)                                                                                     \
+    X(HOTTEST)                                                                                     \
+    X(PUMP_FRACTION)                                                                               \
+    X(HEATING)         /* [W], as the rest */                                                      \
+    X(COOLING)                                                                                     \
+    X(COMPRESSOR)                                                                                  \
+    X(PUMP)                                                                                        \
+    X(BACKUP)                                                                                      \
+    X(UNMET)
+
+#define CBX_AS_ENUM(name) CBX_MEAN_##name,
+enum { CBX_MEAN_LIST(CBX_AS_ENUM) CBX_MEAN_COUNT };
+#undef CBX_AS_ENUM
+
+// Workspace of the integrands.
+typedef struct cbx_means {
+    cbx_system *system;
+    cbx_piece *piece; // [slices * run_count]
+} cbx_means;
+
+// A cbx_integrands function; context is a cbx_means.
+void cbx_means_at(void *context, double time_s, const double *y, double *integrand);
+
+// The hour's record from its means [CBX_MEAN_COUNT]; loads and weather are filled in too.
+void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double inside_diameter_m,
+                       long run_hour, const double *mean, cb_hour *hour);
+
+#endif

@@ -1,0 +1,361 @@
+// SPDX-License-Identifier: MIT
+#include "engine/newton_matrix.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <sundials/sundials_dense.h>
+
+enum { PER_NODE = CBX_SHELLS + 2 }; // heat flow q, shells, fluid
+
+static int nodes_of(const cbx_system *system)
+{
+    return system->slices * system->run_count;
+}
+static int flow_at(int node)
+{
+    return node * PER_NODE;
+}
+static int shell_at(int node)
+{
+    return node * PER_NODE + 1;
+}
+static int fluid_at(int node)
+{
+    return node * PER_NODE + 1 + CBX_SHELLS;
+}
+
+static double **rows_create(int rows, int width)
+{
+    double **row = calloc((size_t)rows + 1, sizeof *row);
+    double *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;
+    if (!block) {
+        free(row);
+        return NULL;
+    }
+    for (int n = 0; n <= rows; n++) {
+        row[n] = n < rows ? block + (size_t)n * (size_t)width : block;
+    }
+    return row;
+}
+
+static void rows_free(double **row, int rows)
+{
+    if (row) {
+        free(row[rows]); // the last entry keeps the block's start, also where there are no rows
+        free(row);
+    }
+}
+
+cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
+{
+    *out = NULL;
+    const int nodes = nodes_of(system), cells = system->section->cells;
+    const int slices = system->slices, border = nodes ? nodes * PER_NODE + 1 : 0;
+    cbx_newton_matrix *matrix = calloc(1, sizeof *matrix);
+    if (matrix) {
+        matrix->system = system;
+        matrix->border_size = border;
+        matrix->capacity_j_k = rows_create(slices, cells);
+        matrix->across_w_k = rows_create(slices, cells);
+        matrix->down_w_k = rows_create(slices, cells);
+        matrix->top_w_k = rows_create(slices, system->section->nx);
+        matrix->response = rows_create(nodes, cells);
+        matrix->border = rows_create(border, border);
+        matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
+        matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
+        matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
+        matrix->work = calloc((size_t)cells, sizeof *matrix->work);
+        matrix->band = calloc((size_t)slices, sizeof *matrix->band);
+    }
+    const int half = system->section->nx > 1 ? system->section->nz : 1;
+    bool ok = matrix && matrix->capacity_j_k && matrix->across_w_k && matrix->down_w_k &&
+              matrix->top_w_k && matrix->response && matrix->border && matrix->piece &&
+              matrix->pivot && matrix->border_rhs && matrix->work && matrix->band;
+    for (int s = 0; ok && s < slices; s++) {
+        ok = cbx_band_create(&matrix->band[s], cells, half);
+    }
+    if (!ok) {
+        cbx_newton_matrix_destroy(matrix);
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
+    }
+    *out = matrix;
+    return CB_OK;
+}
+
+cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
+{
+    if (matrix) {
+        const int slices = matrix->system->slices;
+        rows_free(matrix->capacity_j_k, slices);
+        rows_free(matrix->across_w_k, slices);
+        rows_free(matrix->down_w_k, slices);
+        rows_free(matrix->top_w_k, slices);
+        rows_free(matrix->response, nodes_of(matrix->system));
+        rows_free(matrix->border, matrix->border_size);
+        for (int s = 0; matrix->band && s < slices; s++) {
+            cbx_band_free(&matrix->band[s]);
+        }
+        free(matrix->band);
+        free(matrix->piece);
+        free(matrix->pivot);
+        free(matrix->border_rhs);
+        free(matrix->work);
+        free(matrix);
+    }
+    return NULL;
+}
+
+void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const double *y)
+{
+    cbx_system *system = matrix->system;
+    const cb_section *section = system->section;
+    const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
+    const size_t bytes = (size_t)section->cells * sizeof(double);
+    for (int s = 0; s < system->slices; s++) {
+        cb_section_state *state = system->state[s];
+        cb_section_update(section, y + cbx_section_at(system, s), forcing.surface.h_w_m2k, state);
+        for (int c = 0; c < section->cells; c++) {
+            matrix->capacity_j_k[s][c] = section->volume_m3[c] / state->slope_k_m3_j[c];
+        }
+        memcpy(matrix->across_w_k[s], state->across_w_k, bytes);
+        memcpy(matrix->down_w_k[s], state->down_w_k, bytes);
+        memcpy(matrix->top_w_k[s], state->top_w_k, (size_t)section->nx * sizeof(double));
+    }
+    matrix->plant = cbx_plant_at(system, &forcing, y);
+    matrix->entering_c = system->run_count > 0 ? y[cbx_entering_at(system)] : 0.0;
+    cbx_pieces(system, y, &matrix->plant, matrix->piece);
+}
+
+static void fill_band(const cbx_newton_matrix *matrix, int slice)
+{
+    const cb_section *section = matrix->system->section;
+    cbx_band *band = &matrix->band[slice];
+    const int nz = section->nz, stride = band->half + 1;
+    const double gamma = matrix->gamma;
+    const double *capacity = matrix->capacity_j_k[slice], *down = matrix->down_w_k[slice];
+    const double *across = matrix->across_w_k[slice];
+    cbx_band_clear(band);
+    for (int i = 0; i < section->nx; i++) {
+        for (int k = 0; k < nz; k++) {
+            const int c = cb_cell(section, i, k);
+            const double above = k > 0 ? down[c - 1] : matrix->top_w_k[slice][i];
+            const double west = i > 0 ? across[c - nz] : 0.0;
+            double *column = band->entry + (size_t)c * (size_t)stride;
+            column[0] = capacity[c] + gamma * (above + down[c] + west + across[c]);
+            column[1] = -gamma * down[c];
+            if (band->half == nz) {
+                column[nz] = -gamma * across[c];
+            }
+        }
+    }
+}
+
+static void add(double **column, int row, int at, double value)
+{
+    column[at][row] += value;
+}
+
+// d(outlet)/d(...) of the piece before this one, or of the supply, into a row with a factor.
+static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double factor)
+{
+    const int before = matrix->system->upstream[node];
+    if (before < 0) {
+        add(matrix->border, row, matrix->border_size - 1,
+            factor * (1.0 + matrix->plant.loop_rise_slope));
+        return;
+    }
+    // Left out: how the outlet share of the piece before moves with its own film.
+    add(matrix->border, row, fluid_at(before), factor * matrix->piece[before].phi);
+    add(matrix->border, row, shell_at(before), factor * (1.0 - matrix->piece[before].phi));
+}
+
+static void fill_shell_rows(const cbx_newton_matrix *matrix, int node)
+{
+    const cbx_run *run = &matrix->system->run[node % matrix->system->run_count];
+    const cbx_piece *piece = &matrix->piece[node];
+    const double gamma = matrix->gamma;
+    for (int n = 0; n < CBX_SHELLS; n++) {
+        const int row = shell_at(node) + n;
+        add(matrix->border, row, row, run->shell_volume_m3[n] / piece->shell_slope[n]);
+        if (n > 0) {
+            add(matrix->border, row, row, gamma * piece->shell_w_k[n]);
+            add(matrix->border, row, row - 1, -gamma * piece->shell_w_k[n]);
+        }
+        if (n < CBX_SHELLS - 1) {
+            add(matrix->border, row, row, gamma * piece->shell_w_k[n + 1]);
+            add(matrix->border, row, row + 1, -gamma * piece->shell_w_k[n + 1]);
+        } else {
+            add(matrix->border, row, flow_at(node), -1.0);
+        }
+    }
+    const double drop = piece->shell_c[0] - piece->fluid_c;
+    add(matrix->border, shell_at(node), shell_at(node), gamma * piece->exchange_w_k);
+    add(matrix->border, shell_at(node), fluid_at(node),
+        gamma * (piece->exchange_slope * drop - piece->exchange_w_k));
+}
+
+static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
+{
+    const cbx_run *run = &matrix->system->run[node % matrix->system->run_count];
+    const cbx_piece *piece = &matrix->piece[node];
+    const double gamma = matrix->gamma, flow = piece->flow_w_k;
+    const double drop = piece->shell_c[0] - piece->fluid_c;
+    const int row = fluid_at(node);
+    add(matrix->border, row, row,
+        run->fluid_capacity_j_k + gamma * (flow * piece->phi + piece->exchange_w_k -
+                                           piece->exchange_slope * drop * (1.0 + piece->phi_slope)));
+    add(matrix->border, row, shell_at(node),
+        gamma * (flow * (1.0 - piece->phi) - piece->exchange_w_k));
+    add_inlet(matrix, row, node, -gamma * flow);
+    if (flow > 0.0) { // the pump's share of the hour moves with entering water
+        const double units = piece->exchange_w_k / flow;
+        const double by_flow = piece->inlet_c - piece->shell_c[0] +
+                               (piece->phi - units * piece->phi_slope) * drop;
+        add(matrix->border, row, matrix->border_size - 1,
+            -gamma * by_flow * run->multiplicity * matrix->system->circuit_capacity_flow_w_k *
+                matrix->plant.pump_fraction_slope_1_k);
+    }
+}
+
+static void fill_entering_row(const cbx_newton_matrix *matrix)
+{
+    const cbx_system *system = matrix->system;
+    const int row = matrix->border_size - 1;
+    add(matrix->border, row, row, system->header_capacity_j_k);
+    for (int node = 0; node < nodes_of(system); node++) {
+        if (!system->last_of_circuit[node]) {
+            continue;
+        }
+        const cbx_piece *piece = &matrix->piece[node];
+        const double flow = matrix->gamma * piece->flow_w_k;
+        const double full = matrix->gamma * system->circuit_capacity_flow_w_k *
+                            system->run[node % system->run_count].multiplicity;
+        add(matrix->border, row, fluid_at(node), -flow * piece->phi);
+        add(matrix->border, row, shell_at(node), -flow * (1.0 - piece->phi));
+        add(matrix->border, row, row,
+            flow - full * matrix->plant.pump_fraction_slope_1_k *
+                       (piece->outlet_c - matrix->entering_c));
+    }
+}
+
+static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
+{
+    const cbx_system *system = matrix->system;
+    const int slice = node / system->run_count, row = flow_at(node);
+    const cbx_run *run = &system->run[node % system->run_count];
+    add(matrix->border, row, row,
+        1.0 / (matrix->gamma * matrix->piece[node].shell_w_k[CBX_SHELLS]));
+    add(matrix->border, row, shell_at(node) + CBX_SHELLS - 1, 1.0);
+    for (int r = 0; r < system->run_count; r++) {
+        const int other = cbx_node(system, slice, r);
+        double sum = 0.0;
+        for (int c = 0; c < run->block_cells; c++) {
+            sum += run->weight[c] * matrix->response[other][run->cell[c]];
+        }
+        add(matrix->border, row, flow_at(other), sum);
+    }
+}
+
+bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
+{
+    const cbx_system *system = matrix->system;
+    const size_t bytes = (size_t)system->section->cells * sizeof(double);
+    matrix->gamma = gamma;
+    for (int s = 0; s < system->slices; s++) {
+        fill_band(matrix, s);
+        if (!cbx_band_factor(&matrix->band[s])) {
+            return false;
+        }
+        for (int r = 0; r < system->run_count; r++) {
+            double *response = matrix->response[cbx_node(system, s, r)];
+            memset(response, 0, bytes);
+            for (int c = 0; c < system->run[r].block_cells; c++) {
+                response[system->run[r].cell[c]] += system->run[r].weight[c];
+            }
+            cbx_band_solve(&matrix->band[s], response);
+        }
+    }
+    if (matrix->border_size == 0) {
+        return true;
+    }
+    memset(matrix->border[0], 0,
+           (size_t)matrix->border_size * (size_t)matrix->border_size * sizeof(double));
+    for (int node = 0; node < nodes_of(system); node++) {
+        fill_flow_row(matrix, node);
+        fill_shell_rows(matrix, node);
+        fill_fluid_row(matrix, node);
+    }
+    fill_entering_row(matrix);
+    return SUNDlsMat_denseGETRF(matrix->border, matrix->border_size, matrix->border_size,
+                                matrix->pivot) == 0;
+}
+
+static void solve_sections(cbx_newton_matrix *matrix, const double *b, double *x)
+{
+    const cbx_system *system = matrix->system;
+    const cb_section *section = system->section;
+    for (int s = 0; s < system->slices; s++) {
+        const double *right = b + cbx_section_at(system, s);
+        double *t = x + cbx_section_at(system, s);
+        for (int c = 0; c < section->cells; c++) {
+            t[c] = right[c] * section->volume_m3[c];
+        }
+        cbx_band_solve(&matrix->band[s], t);
+        for (int r = 0; r < system->run_count; r++) {
+            const cbx_run *run = &system->run[r];
+            double mean = 0.0;
+            for (int c = 0; c < run->block_cells; c++) {
+                mean += run->weight[c] * t[run->cell[c]];
+            }
+            matrix->border_rhs[flow_at(cbx_node(system, s, r))] = mean;
+        }
+    }
+}
+
+static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
+{
+    const cbx_system *system = matrix->system;
+    double *right = matrix->border_rhs;
+    for (int node = 0; node < nodes_of(system); node++) {
+        const cbx_run *run = &system->run[node % system->run_count];
+        for (int n = 0; n < CBX_SHELLS; n++) {
+            right[shell_at(node) + n] =
+                run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
+        }
+        right[fluid_at(node)] = run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
+    }
+    right[matrix->border_size - 1] = system->header_capacity_j_k * b[cbx_entering_at(system)];
+    SUNDlsMat_denseGETRS(matrix->border, matrix->border_size, matrix->pivot, right);
+    for (int node = 0; node < nodes_of(system); node++) {
+        for (int n = 0; n < CBX_SHELLS; n++) {
+            x[cbx_shell_at(system, node) + n] =
+                right[shell_at(node) + n] / matrix->piece[node].shell_slope[n];
+        }
+        x[cbx_fluid_at(system, node)] = right[fluid_at(node)];
+    }
+    x[cbx_entering_at(system)] = right[matrix->border_size - 1];
+}
+
+void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
+{
+    const cbx_system *system = matrix->system;
+    const cb_section *section = system->section;
+    solve_sections(matrix, b, x);
+    if (matrix->border_size > 0) {
+        solve_border(matrix, b, x);
+    }
+    for (int s = 0; s < system->slices; s++) {
+        double *t = x + cbx_section_at(system, s);
+        for (int r = 0; r < system->run_count; r++) {
+            const int node = cbx_node(system, s, r);
+            const double flow = matrix->border_rhs[flow_at(node)];
+            const double *response = matrix->response[node];
+            for (int c = 0; c < section->cells; c++) {
+                t[c] -= response[c] * flow;
+            }
+        }
+        for (int c = 0; c < section->cells; c++) {
+            t[c] *= matrix->capacity_j_k[s][c] / section->volume_m3[c];
+        }
+    }
+}

@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: MIT
+// Newton's matrix I - gamma J in the form the physics gives it.
+//
+// With the unknowns of soil as temperature changes and each row multiplied by its heat capacity,
+// a slice's section becomes a symmetric positive definite band B (dk/dT left out: Newton converges
+// all the same). Shells, fluid and entering water form a small dense border. A run's heat flow q to
+// its block is an unknown of the border, so that
+//     B t = r - sum over runs of w q,      q = gamma g (w . t - outermost shell),
+// and with Y = B^-1 w and P = w . Y the border closes on itself:
+//     q / (gamma g) + sum P q + outermost shell = w . B^-1 r.
+#ifndef COILBED_ENGINE_NEWTON_MATRIX_H
+#define COILBED_ENGINE_NEWTON_MATRIX_H
+
+#include "engine/band.h"
+#include "engine/system.h"
+
+typedef struct cbx_newton_matrix {
+    cbx_system *system;
+    // The linearisation at one state.
+    double **capacity_j_k;              // [slices][cells] volume times dH/dT
+    double **across_w_k, **down_w_k, **top_w_k;
+    cbx_piece *piece;                   // [nodes]
+    cb_plant_rates plant;
+    double entering_c;
+    // The factors for one gamma.
+    double gamma;
+    cbx_band *band;                     // [slices]
+    double **response;                  // [nodes][cells] Y
+    double **border;                    // [border_size] columns
+    long *pivot;
+    double *border_rhs;
+    int border_size;
+    double *work;                       // [cells]
+} cbx_newton_matrix;
+
+cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error);
+cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix);
+
+// Takes the derivatives at a state.
+void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const double *y);
+
+// Factors I - gamma J for the last linearisation. False if it is not positive definite.
+bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma);
+
+// Solves (I - gamma J) x = b. x and b may be the same array [system size].
+void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x);
+
+#endif

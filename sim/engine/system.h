@@ -1,0 +1,115 @@
+// SPDX-License-Identifier: MIT
+// The coupled ODE system: what its states are, where they stand, and their rates.
+//
+// State vector: soil enthalpies of each slice's section; then, for each slice and pipe run, the
+// enthalpies of its shells [J/m3]; then, for each slice and run, the mean fluid temperature of that
+// piece of pipe [degC]; last the entering water temperature [degC]. A system without runs (the
+// spin-up column) has soil only.
+//
+// A half section of a symmetric field is scaled by 2 and a mirrored trench's pipe by 2, so that all
+// heat flows are those of the whole field.
+#ifndef COILBED_ENGINE_SYSTEM_H
+#define COILBED_ENGINE_SYSTEM_H
+
+#include "coilbed/loop.h"
+#include "coilbed/plant.h"
+#include "engine/forcing.h"
+#include "loop/near_field.h"
+
+// One leg of one trench in the section.
+typedef struct cbx_run {
+    int trench;                 // of the section
+    double multiplicity;        // real trenches it stands for
+    cbx_leg leg;
+    cbx_near_field near_field;
+    int block_cells;
+    int *cell;                  // [block_cells] section cells that hold the pipe
+    double *weight;             // [block_cells] share of the pipe in each, sums to 1
+    int soil;                   // curve of the shells
+    double shell_volume_m3[CBX_SHELLS]; // in one slice, all real trenches
+    double pipe_m;              // in one slice, all real trenches
+    double fluid_capacity_j_k;  // fluid and pipe wall in one slice
+} cbx_run;
+
+// Film resistance against fluid temperature at the given flow, on a uniform table.
+enum { CBX_FILM_NODES = 256 };
+typedef struct cbx_film_table {
+    double low_c, step_k;
+    double resistance_mk_w[CBX_FILM_NODES];
+} cbx_film_table;
+
+typedef struct cbx_system {
+    const cb_design *design;
+    int slices, run_count, trenches;
+    cb_section *section;        // one geometry for all slices
+    cb_section_state **state;   // [slices]
+    double *cell_heat_w;        // [cells] workspace
+    cbx_run *run;               // [run_count]
+    int *upstream;              // [slices * run_count] fluid node before each; -1: the supply
+    int *path;                  // [slices * run_count] all nodes, upstream first
+    bool *last_of_circuit;      // [slices * run_count]
+    cb_soil_curve **curves;
+    int curve_count;
+    cbx_film_table coil_film, straight_film;
+    double wall_resistance_mk_w;
+    double circuit_capacity_flow_w_k; // rho c times flow of one circuit while running
+    double header_capacity_j_k;
+    double circuits;            // real ones, all trenches
+    cb_plant *plant;
+    cbx_forcing forcing;
+    int size;                   // of the state vector
+} cbx_system;
+
+static inline int cbx_section_at(const cbx_system *system, int slice)
+{
+    return slice * system->section->cells;
+}
+static inline int cbx_node(const cbx_system *system, int slice, int run)
+{
+    return slice * system->run_count + run;
+}
+static inline int cbx_shell_at(const cbx_system *system, int node)
+{
+    return system->slices * system->section->cells + node * CBX_SHELLS;
+}
+static inline int cbx_fluid_at(const cbx_system *system, int node)
+{
+    return system->slices * (system->section->cells + system->run_count * CBX_SHELLS) + node;
+}
+static inline int cbx_entering_at(const cbx_system *system)
+{
+    return system->size - 1;
+}
+
+// Everything the rates of one pipe piece depend on, at a state.
+typedef struct cbx_piece {
+    double block_c;                       // weighted mean of the block's cells
+    double shell_c[CBX_SHELLS], shell_slope[CBX_SHELLS]; // T and dT/dH
+    double shell_w_k[CBX_SHELLS + 1];     // [0] unused; [n] between shell n-1 and n; last: to block
+    double fluid_c, inlet_c, outlet_c;
+    double exchange_w_k;                  // fluid to first shell
+    double exchange_slope;                // its derivative by fluid temperature
+    double flow_w_k;                      // rho c times flow, all real trenches, hour's mean
+    double phi, phi_slope;                // x / (exp x - 1) at x = exchange / flow, and derivative
+    double wall_c;                        // outer pipe wall
+} cbx_piece;
+
+// Fills all pieces [slices * run_count] from a state vector; soil states must be up to date.
+void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
+                cbx_piece *piece);
+
+// Plant at a state. Zero rates without runs.
+cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,
+                            const double *y);
+
+// dy/dt. `piece` is workspace [slices * run_count]. Returns 0, or 1 if a state is not finite.
+int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
+                     cbx_piece *piece);
+
+// Heat stored in soil, shells, fluid [J].
+double cbx_system_stored_j(const cbx_system *system, const double *y);
+
+// Film resistance and its slope from a table; constant beyond its ends.
+double cbx_film_at(const cbx_film_table *table, double temperature_c, double *slope);
+
+#endif

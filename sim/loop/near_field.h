@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: MIT
+// The near field: radial shells of soil between a pipe's wall and the section's cells that hold it.
+//
+// The section sees a pipe leg as heat put into a block of cells. It cannot see how the pipe lies
+// inside the block, so shells from the pipe's radius r_o out to r_e carry that. r_e is chosen so
+// that, in steady state and uniform soil under an isothermal surface, wall temperature is the exact
+// one: R_offset = (exact rise - the discrete section's own rise), r_e = r_o exp(2 pi k R_offset).
+// The exact rise of a coil is the line-source kernel along its own curve (cb_coil_steady_rise), not
+// a row of parallel pipes; of a straight pipe it is the line source (Carslaw & Jaeger sec. 10). Both
+// rises are taken with the same image plane, so depth drops out of r_e to a good approximation.
+#ifndef COILBED_LOOP_NEAR_FIELD_H
+#define COILBED_LOOP_NEAR_FIELD_H
+
+#include "coilbed/loop.h"
+
+enum { CBX_SHELLS = 4, CBX_MAX_BLOCK = 256, CBX_MAX_LEGS = CB_MAX_PIPES };
+
+// One leg of a circuit in its trench: where its pipe lies across the trench and how much there is.
+typedef struct cbx_leg {
+    double across_m;          // centre, from the trench centre line
+    double depth_m;
+    double coil_diameter_m;   // 0 for a straight pipe
+    double coil_pitch_m;
+    double pipe_per_metre;    // metres of pipe per metre of trench
+    bool outward;             // away from the header end
+} cbx_leg;
+
+// The block of equal cells that stands for a leg in the section.
+typedef struct cbx_block {
+    int across, rows;         // cells; across is even, so that the leg's centre lies on an edge
+    double width_m, height_m; // of the whole block
+} cbx_block;
+
+// How a pipe is joined to its block.
+typedef struct cbx_near_field {
+    double inner_m;                    // pipe outer radius r_o
+    double outer_m;                    // r_e
+    double radius_m[CBX_SHELLS + 1];   // shell edges, logarithmic
+    double shell_share;                // volume of pipe and shells over volume of the block
+} cbx_near_field;
+
+// Legs of one trench in the order the water visits them. Returns their number.
+int cbx_legs(const cb_design_field *field, cbx_leg legs[CBX_MAX_LEGS]);
+
+// Chooses block and near field. `cell_m` is the cell size wanted at the pipe. Blocks grow taller
+// where turns are so dense that shells would have no room.
+void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, double cell_m,
+                           cbx_block *block, cbx_near_field *near_field);
+
+// Share of a leg's pipe in the n-th column of its block (0 .. across-1).
+double cbx_block_share(const cbx_leg *leg, const cbx_block *block, int column);
+
+#endif

@@ -1,0 +1,370 @@
+// SPDX-License-Identifier: MIT
+#include "coilbed/loop.h"
+
+#include "loop/table.h"
+
+#include <string.h>
+
+static cb_fluid fluid_of(cb_fluid_type type, double concentration, bool by_volume)
+{
+    cb_fluid fluid;
+    cb_error error = {.message = ""};
+    const cb_design_fluid design = {type, concentration, by_volume};
+    if (cb_fluid_define(&fluid, &design, &error) != CB_OK) {
+        fail_msg("%s %g: %s", cb_fluid_name(type), concentration, error.message);
+    }
+    return fluid;
+}
+
+// Melinder 2010 polynomials, evaluated by an independent program in two ways; half a unit of the
+// last printed digit. Temperatures above freezing, concentrations inside the data.
+typedef struct brine_row {
+    cb_fluid_type type;
+    double mass_fraction, temperature_c;
+    double density, heat_capacity, conductivity, viscosity, freeze_c;
+} brine_row;
+
+static const brine_row brine_rows[] = {
+    {CB_PROPYLENE_GLYCOL, 0.10, 0.0, 1009.3093, 4059.037, 0.515486, 2.744552e-03, -2.8670},
+    {CB_PROPYLENE_GLYCOL, 0.10, 10.0, 1008.2690, 4066.567, 0.530055, 1.935549e-03, -2.8670},
+    {CB_PROPYLENE_GLYCOL, 0.10, 20.0, 1006.2032, 4076.341, 0.543814, 1.432265e-03, -2.8670},
+    {CB_PROPYLENE_GLYCOL, 0.15, 0.0, 1014.5319, 3996.789, 0.493117, 3.416546e-03, -4.8722},
+    {CB_PROPYLENE_GLYCOL, 0.15, 10.0, 1012.9346, 4011.619, 0.505561, 2.347098e-03, -4.8722},
+    {CB_PROPYLENE_GLYCOL, 0.15, 20.0, 1010.3922, 4027.701, 0.517533, 1.699443e-03, -4.8722},
+    {CB_PROPYLENE_GLYCOL, 0.20, -5.0, 1020.8363, 3926.123, 0.465725, 5.409527e-03, -7.1729},
+    {CB_PROPYLENE_GLYCOL, 0.20, 0.0, 1020.0811, 3935.929, 0.471122, 4.312431e-03, -7.1729},
+    {CB_PROPYLENE_GLYCOL, 0.20, 10.0, 1017.8627, 3956.075, 0.481777, 2.874715e-03, -7.1729},
+    {CB_PROPYLENE_GLYCOL, 0.20, 20.0, 1014.7766, 3976.769, 0.492213, 2.030081e-03, -7.1729},
+    {CB_PROPYLENE_GLYCOL, 0.25, -5.0, 1026.9239, 3860.166, 0.444966, 7.047782e-03, -9.7854},
+    {CB_PROPYLENE_GLYCOL, 0.25, 0.0, 1025.8133, 3872.150, 0.449553, 5.515056e-03, -9.7854},
+    {CB_PROPYLENE_GLYCOL, 0.25, 10.0, 1022.9425, 3896.264, 0.458722, 3.558133e-03, -9.7854},
+    {CB_PROPYLENE_GLYCOL, 0.25, 20.0, 1019.2776, 3920.468, 0.467852, 2.445232e-03, -9.7854},
+    {CB_PROPYLENE_GLYCOL, 0.30, -5.0, 1033.0244, 3788.966, 0.424519, 9.271927e-03, -12.7891},
+    {CB_PROPYLENE_GLYCOL, 0.30, 0.0, 1031.5598, 3802.641, 0.428454, 7.117107e-03, -12.7891},
+    {CB_PROPYLENE_GLYCOL, 0.30, 10.0, 1028.0353, 3829.907, 0.436403, 4.438420e-03, -12.7891},
+    {CB_PROPYLENE_GLYCOL, 0.30, 20.0, 1023.7850, 3857.004, 0.444429, 2.964975e-03, -12.7891},
+    {CB_ETHYLENE_GLYCOL, 0.10, 0.0, 1013.6178, 4037.363, 0.523282, 2.344891e-03, -3.3572},
+    {CB_ETHYLENE_GLYCOL, 0.10, 10.0, 1012.5173, 4040.525, 0.538611, 1.693973e-03, -3.3572},
+    {CB_ETHYLENE_GLYCOL, 0.10, 20.0, 1010.5789, 4045.859, 0.552891, 1.274522e-03, -3.3572},
+    {CB_ETHYLENE_GLYCOL, 0.15, -5.0, 1021.7228, 3947.060, 0.496651, 3.280238e-03, -5.4435},
+    {CB_ETHYLENE_GLYCOL, 0.15, 0.0, 1021.2297, 3951.830, 0.503706, 2.728110e-03, -5.4435},
+    {CB_ETHYLENE_GLYCOL, 0.15, 10.0, 1019.6400, 3962.413, 0.517251, 1.951209e-03, -5.4435},
+    {CB_ETHYLENE_GLYCOL, 0.15, 20.0, 1017.2744, 3974.216, 0.530040, 1.454324e-03, -5.4435},
+    {CB_ETHYLENE_GLYCOL, 0.20, -5.0, 1029.8477, 3852.319, 0.477938, 3.840870e-03, -7.9488},
+    {CB_ETHYLENE_GLYCOL, 0.20, 0.0, 1029.0646, 3860.837, 0.484142, 3.177594e-03, -7.9488},
+    {CB_ETHYLENE_GLYCOL, 0.20, 10.0, 1026.9422, 3878.296, 0.496163, 2.250400e-03, -7.9488},
+    {CB_ETHYLENE_GLYCOL, 0.20, 20.0, 1024.1038, 3896.199, 0.507665, 1.662420e-03, -7.9488},
+    {CB_ETHYLENE_GLYCOL, 0.25, -5.0, 1038.0915, 3750.807, 0.459342, 4.494093e-03, -10.9665},
+    {CB_ETHYLENE_GLYCOL, 0.25, 0.0, 1037.0196, 3762.851, 0.464821, 3.697575e-03, -10.9665},
+    {CB_ETHYLENE_GLYCOL, 0.25, 10.0, 1034.3634, 3786.868, 0.475536, 2.592789e-03, -10.9665},
+    {CB_ETHYLENE_GLYCOL, 0.25, 20.0, 1031.0478, 3810.704, 0.485916, 1.898944e-03, -10.9665},
+    {CB_ETHYLENE_GLYCOL, 0.30, -5.0, 1046.3145, 3642.650, 0.441062, 5.254119e-03, -14.5758},
+    {CB_ETHYLENE_GLYCOL, 0.30, 0.0, 1044.9718, 3658.089, 0.445923, 4.297588e-03, -14.5758},
+    {CB_ETHYLENE_GLYCOL, 0.30, 10.0, 1041.8127, 3688.510, 0.455508, 2.982996e-03, -14.5758},
+    {CB_ETHYLENE_GLYCOL, 0.30, 20.0, 1038.0455, 3718.251, 0.464897, 2.166449e-03, -14.5758},
+    {CB_METHANOL, 0.10, -5.0, 984.4522, 4251.310, 0.501946, 3.106996e-03, -6.5403},
+    {CB_METHANOL, 0.10, 0.0, 984.3880, 4240.822, 0.509546, 2.534810e-03, -6.5403},
+    {CB_METHANOL, 0.10, 10.0, 983.4613, 4219.151, 0.524298, 1.770877e-03, -6.5403},
+    {CB_METHANOL, 0.10, 20.0, 981.5370, 4197.521, 0.538401, 1.307290e-03, -6.5403},
+    {CB_METHANOL, 0.15, -5.0, 978.8287, 4159.209, 0.479055, 3.582252e-03, -10.5664},
+    {CB_METHANOL, 0.15, 0.0, 978.3202, 4162.927, 0.485518, 2.904909e-03, -10.5664},
+    {CB_METHANOL, 0.15, 10.0, 976.6374, 4165.220, 0.498170, 2.003871e-03, -10.5664},
+    {CB_METHANOL, 0.15, 20.0, 974.1120, 4160.594, 0.510437, 1.460351e-03, -10.5664},
+    {CB_METHANOL, 0.20, -5.0, 973.5051, 4050.170, 0.456654, 3.996080e-03, -15.0796},
+    {CB_METHANOL, 0.20, 0.0, 972.5201, 4068.078, 0.462092, 3.230104e-03, -15.0796},
+    {CB_METHANOL, 0.20, 10.0, 970.0035, 4095.283, 0.472828, 2.211462e-03, -15.0796},
+    {CB_METHANOL, 0.20, 20.0, 966.7850, 4110.082, 0.483387, 1.597900e-03, -15.0796},
+    {CB_METHANOL, 0.25, -5.0, 968.0336, 3938.476, 0.434737, 4.307665e-03, -20.1050},
+    {CB_METHANOL, 0.25, 0.0, 966.5770, 3968.944, 0.439257, 3.480212e-03, -20.1050},
+    {CB_METHANOL, 0.25, 10.0, 963.2229, 4018.692, 0.448256, 2.376543e-03, -20.1050},
+    {CB_METHANOL, 0.25, 20.0, 959.2938, 4051.904, 0.457232, 1.709797e-03, -20.1050},
+    {CB_METHANOL, 0.30, -5.0, 962.1179, 3830.140, 0.413448, 4.489742e-03, -25.6845},
+    {CB_METHANOL, 0.30, 0.0, 960.2216, 3870.476, 0.417150, 3.634580e-03, -25.6845},
+    {CB_METHANOL, 0.30, 10.0, 956.0808, 3938.189, 0.424584, 2.487036e-03, -25.6845},
+    {CB_METHANOL, 0.30, 20.0, 951.4781, 3986.472, 0.432103, 1.788811e-03, -25.6845},
+    {CB_ETHANOL, 0.15, -5.0, 980.6845, 4430.702, 0.469253, 5.634882e-03, -7.3906},
+    {CB_ETHANOL, 0.15, 0.0, 980.2208, 4412.690, 0.474734, 4.281016e-03, -7.3906},
+    {CB_ETHANOL, 0.15, 10.0, 978.3545, 4372.432, 0.485692, 2.688713e-03, -7.3906},
+    {CB_ETHANOL, 0.15, 20.0, 975.3843, 4334.766, 0.496555, 1.848609e-03, -7.3906},
+    {CB_ETHANOL, 0.20, -5.0, 976.8312, 4377.412, 0.443242, 6.976739e-03, -11.1189},
+    {CB_ETHANOL, 0.20, 0.0, 975.7654, 4369.391, 0.447818, 5.249270e-03, -11.1189},
+    {CB_ETHANOL, 0.20, 10.0, 972.8212, 4348.842, 0.457056, 3.223660e-03, -11.1189},
+    {CB_ETHANOL, 0.20, 20.0, 968.9161, 4328.658, 0.466310, 2.164758e-03, -11.1189},
+    {CB_ETHANOL, 0.25, -5.0, 972.5508, 4276.983, 0.418218, 8.132355e-03, -15.4454},
+    {CB_ETHANOL, 0.25, 0.0, 970.8456, 4281.594, 0.422062, 6.092688e-03, -15.4454},
+    {CB_ETHANOL, 0.25, 10.0, 966.7677, 4285.384, 0.429863, 3.695163e-03, -15.4454},
+    {CB_ETHANOL, 0.25, 20.0, 961.8980, 4286.633, 0.437716, 2.443574e-03, -15.4454},
+    {CB_ETHANOL, 0.30, -5.0, 967.2837, 4145.149, 0.394308, 8.942862e-03, -20.1401},
+    {CB_ETHANOL, 0.30, 0.0, 964.9579, 4163.227, 0.397540, 6.704568e-03, -20.1401},
+    {CB_ETHANOL, 0.30, 10.0, 959.7918, 4192.589, 0.404106, 4.052952e-03, -20.1401},
+    {CB_ETHANOL, 0.30, 20.0, 954.0146, 4216.106, 0.410707, 2.659934e-03, -20.1401},
+};
+
+static void brines_match_the_published_polynomials(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(brine_rows); i++) {
+        const brine_row *row = &brine_rows[i];
+        char what[96];
+        snprintf(what, sizeof what, "%s %g at %g degC", cb_fluid_name(row->type),
+                 row->mass_fraction, row->temperature_c);
+        const cb_fluid fluid = fluid_of(row->type, row->mass_fraction, false);
+        cb_fluid_properties got;
+        assert_true(cb_fluid_at(&fluid, row->temperature_c, &got));
+        expect_near(what, got.density_kg_m3, row->density, 5.1e-5);
+        expect_near(what, got.heat_capacity_j_kgk, row->heat_capacity, 5.1e-4);
+        expect_near(what, got.conductivity_w_mk, row->conductivity, 5.1e-7);
+        expect_near(what, got.viscosity_pa_s, row->viscosity, 5.1e-10);
+        expect_near(what, fluid.freeze_c, row->freeze_c, 5.1e-5);
+    }
+}
+
+// Liquid water at 101.325 kPa: IAPWS-95, R12-08 and R15-11 (0 degC: SR6-08).
+typedef struct water_row {
+    double temperature_c, density, heat_capacity, conductivity, viscosity;
+} water_row;
+
+static const water_row water_rows[] = {
+    {0.0, 999.842, 4219.32, 0.55565, 1.79178e-03},  {5.0, 999.967, 4205.04, 0.56779, 1.51817e-03},
+    {10.0, 999.702, 4195.16, 0.57878, 1.30590e-03}, {15.0, 999.103, 4188.46, 0.58880, 1.13757e-03},
+    {20.0, 998.207, 4184.05, 0.59801, 1.00160e-03}, {25.0, 997.048, 4181.31, 0.60652, 8.90022e-04},
+    {30.0, 995.649, 4179.82, 0.61439, 7.97222e-04}, {35.0, 994.033, 4179.26, 0.62170, 7.19126e-04},
+    {40.0, 992.216, 4179.41, 0.62849, 6.52729e-04}, {45.0, 990.213, 4180.14, 0.63478, 5.95769e-04},
+    {50.0, 988.035, 4181.34, 0.64062, 5.46516e-04}, {55.0, 985.693, 4182.96, 0.64602, 5.03625e-04},
+    {60.0, 983.196, 4184.95, 0.65100, 4.66035e-04},
+};
+
+static void water_matches_iapws(void **state)
+{
+    (void)state;
+    const cb_fluid water = fluid_of(CB_WATER, 0.0, false);
+    for (size_t i = 0; i < COUNT(water_rows); i++) {
+        const water_row *row = &water_rows[i];
+        char what[64];
+        snprintf(what, sizeof what, "water at %g degC", row->temperature_c);
+        cb_fluid_properties got;
+        assert_true(cb_fluid_at(&water, row->temperature_c, &got));
+        expect_relative(what, got.density_kg_m3, row->density, 1e-6);
+        expect_relative(what, got.heat_capacity_j_kgk, row->heat_capacity, 2e-6);
+        expect_relative(what, got.conductivity_w_mk, row->conductivity, 1e-5);
+        expect_relative(what, got.viscosity_pa_s, row->viscosity, 1e-5);
+    }
+}
+
+// Between the fitted temperatures: the published viscosity of the IAPWS R12-08 check at 298.15 K
+// is among the fitted ones, so the maximum of density (3.98 degC, 999.975 kg/m3, IAPWS-95) and the
+// minimum of heat capacity near 36 degC stand for the rest (from memory).
+static void water_is_densest_near_four_degrees(void **state)
+{
+    (void)state;
+    const cb_fluid water = fluid_of(CB_WATER, 0.0, false);
+    double best_c = 0.0, best = 0.0;
+    for (int i = 0; i <= 1000; i++) {
+        cb_fluid_properties got;
+        assert_true(cb_fluid_at(&water, 0.01 * i, &got));
+        if (got.density_kg_m3 > best) {
+            best = got.density_kg_m3;
+            best_c = 0.01 * i;
+        }
+    }
+    expect_near("temperature of greatest density", best_c, 3.98, 0.06);
+    expect_near("greatest density", best, 999.975, 0.002);
+}
+
+// Freezing points by mass, Melinder 2010 polynomial without its temperature terms, printed to
+// 0.01 K; and by volume of solution at 20 degC for the alcohols.
+typedef struct freeze_row {
+    cb_fluid_type type;
+    bool by_volume;
+    double concentration;
+    double mass_fraction, freeze_c;
+} freeze_row;
+
+static const freeze_row freeze_rows[] = {
+    {CB_PROPYLENE_GLYCOL, false, 0.1, 0.1000, -2.87},
+    {CB_PROPYLENE_GLYCOL, false, 0.15, 0.1500, -4.87},
+    {CB_PROPYLENE_GLYCOL, false, 0.2, 0.2000, -7.17},
+    {CB_PROPYLENE_GLYCOL, false, 0.25, 0.2500, -9.79},
+    {CB_PROPYLENE_GLYCOL, false, 0.3, 0.3000, -12.79},
+    {CB_ETHYLENE_GLYCOL, false, 0.1, 0.1000, -3.36},
+    {CB_ETHYLENE_GLYCOL, false, 0.15, 0.1500, -5.44},
+    {CB_ETHYLENE_GLYCOL, false, 0.2, 0.2000, -7.95},
+    {CB_ETHYLENE_GLYCOL, false, 0.25, 0.2500, -10.97},
+    {CB_ETHYLENE_GLYCOL, false, 0.3, 0.3000, -14.58},
+    {CB_METHANOL, false, 0.1, 0.1000, -6.54},
+    {CB_METHANOL, false, 0.15, 0.1500, -10.57},
+    {CB_METHANOL, false, 0.2, 0.2000, -15.08},
+    {CB_METHANOL, false, 0.25, 0.2500, -20.11},
+    {CB_METHANOL, false, 0.3, 0.3000, -25.68},
+    {CB_METHANOL, true, 0.1, 0.0804, -5.09},
+    {CB_METHANOL, true, 0.15, 0.1213, -8.20},
+    {CB_METHANOL, true, 0.2, 0.1628, -11.67},
+    {CB_METHANOL, true, 0.25, 0.2048, -15.54},
+    {CB_METHANOL, true, 0.3, 0.2474, -19.83},
+    {CB_ETHANOL, false, 0.15, 0.1500, -7.39},
+    {CB_ETHANOL, false, 0.2, 0.2000, -11.12},
+    {CB_ETHANOL, false, 0.25, 0.2500, -15.45},
+    {CB_ETHANOL, false, 0.3, 0.3000, -20.14},
+    {CB_ETHANOL, true, 0.15, 0.1209, -5.55},
+    {CB_ETHANOL, true, 0.2, 0.1621, -8.23},
+    {CB_ETHANOL, true, 0.25, 0.2038, -11.43},
+    {CB_ETHANOL, true, 0.3, 0.2460, -15.08},
+};
+
+static void freezing_points_match(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(freeze_rows); i++) {
+        const freeze_row *row = &freeze_rows[i];
+        char what[64];
+        snprintf(what, sizeof what, "%s %g %s", cb_fluid_name(row->type), row->concentration,
+                 row->by_volume ? "by volume" : "by mass");
+        const cb_fluid fluid = fluid_of(row->type, row->concentration, row->by_volume);
+        expect_near(what, fluid.mass_fraction, row->mass_fraction, 5.1e-5);
+        expect_near(what, fluid.freeze_c, row->freeze_c, 5.1e-3);
+        assert_true(fluid.minimum_c >= fluid.freeze_c);
+    }
+}
+
+// Volume per cent of a given mass per cent: glycols before mixing at 20 degC, alcohols per volume
+// of solution at 20 degC (computed, printed to 0.01 %); `handbook` is the ASHRAE table (glycols)
+// or Lange's Handbook, 15th ed., table 5.13 (alcohols), 0 where it has no value.
+typedef struct volume_row {
+    cb_fluid_type type;
+    double mass_percent, volume_percent, handbook;
+} volume_row;
+
+static const volume_row volume_rows[] = {
+    {CB_PROPYLENE_GLYCOL, 5, 4.83, 4.80},
+    {CB_PROPYLENE_GLYCOL, 10, 9.67, 9.60},
+    {CB_PROPYLENE_GLYCOL, 15, 14.53, 14.50},
+    {CB_PROPYLENE_GLYCOL, 20, 19.41, 19.40},
+    {CB_PROPYLENE_GLYCOL, 25, 24.31, 24.40},
+    {CB_PROPYLENE_GLYCOL, 30, 29.22, 29.40},
+    {CB_PROPYLENE_GLYCOL, 35, 34.16, 34.40},
+    {CB_PROPYLENE_GLYCOL, 40, 39.11, 39.60},
+    {CB_ETHYLENE_GLYCOL, 5, 4.51, 4.40},
+    {CB_ETHYLENE_GLYCOL, 10, 9.06, 8.90},
+    {CB_ETHYLENE_GLYCOL, 15, 13.66, 13.60},
+    {CB_ETHYLENE_GLYCOL, 20, 18.31, 18.10},
+    {CB_ETHYLENE_GLYCOL, 25, 23.01, 22.90},
+    {CB_ETHYLENE_GLYCOL, 30, 27.76, 27.70},
+    {CB_ETHYLENE_GLYCOL, 35, 32.56, 32.60},
+    {CB_ETHYLENE_GLYCOL, 40, 37.41, 37.50},
+    {CB_METHANOL, 8.1, 10.08, 10},
+    {CB_METHANOL, 10, 12.40, 0},
+    {CB_METHANOL, 12.2, 15.08, 15},
+    {CB_METHANOL, 15, 18.46, 0},
+    {CB_METHANOL, 16.4, 20.14, 20},
+    {CB_METHANOL, 20, 24.43, 0},
+    {CB_METHANOL, 20.6, 25.14, 25},
+    {CB_METHANOL, 24.9, 30.19, 30},
+    {CB_METHANOL, 25, 30.30, 0},
+    {CB_METHANOL, 29.2, 35.15, 35},
+    {CB_METHANOL, 30, 36.07, 0},
+    {CB_METHANOL, 35, 41.72, 0},
+    {CB_METHANOL, 40, 47.24, 0},
+    {CB_ETHANOL, 11.3, 14.03, 14.0},
+    {CB_ETHANOL, 13.8, 17.08, 17.0},
+    {CB_ETHANOL, 15, 18.54, 0},
+    {CB_ETHANOL, 16.4, 20.23, 20.2},
+    {CB_ETHANOL, 20, 24.55, 0},
+    {CB_ETHANOL, 20.3, 24.91, 24.8},
+    {CB_ETHANOL, 24.2, 29.53, 29.5},
+    {CB_ETHANOL, 25, 30.47, 0},
+    {CB_ETHANOL, 29.9, 36.15, 36.1},
+    {CB_ETHANOL, 30, 36.26, 0},
+    {CB_ETHANOL, 35, 41.91, 0},
+    {CB_ETHANOL, 40, 47.40, 0},
+};
+
+static void volume_per_cent_becomes_mass_per_cent(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(volume_rows); i++) {
+        const volume_row *row = &volume_rows[i];
+        char what[64];
+        snprintf(what, sizeof what, "%s %g %% by volume", cb_fluid_name(row->type),
+                 row->volume_percent);
+        const cb_fluid fluid = fluid_of(row->type, row->volume_percent / 100.0, true);
+        expect_near(what, 100.0 * fluid.mass_fraction, row->mass_percent, 0.006);
+        if (row->handbook > 0.0) {
+            const cb_fluid book = fluid_of(row->type, row->handbook / 100.0, true);
+            expect_near("handbook", 100.0 * book.mass_fraction, row->mass_percent, 0.55);
+        }
+    }
+}
+
+static void outside_its_span_the_nearest_value_is_given_and_reported(void **state)
+{
+    (void)state;
+    const cb_fluid fluid = fluid_of(CB_PROPYLENE_GLYCOL, 0.2, false);
+    cb_fluid_properties inside, outside;
+    assert_true(cb_fluid_at(&fluid, fluid.minimum_c, &inside));
+    assert_false(cb_fluid_at(&fluid, fluid.minimum_c - 5.0, &outside));
+    assert_memory_equal(&inside, &outside, sizeof inside);
+    assert_true(cb_fluid_at(&fluid, fluid.maximum_c, &inside));
+    assert_false(cb_fluid_at(&fluid, 95.0, &outside));
+    assert_memory_equal(&inside, &outside, sizeof inside);
+    assert_false(cb_fluid_at(&fluid, NAN, &outside));
+}
+
+typedef struct refusal {
+    cb_design_fluid design;
+    const char *wanted[3];
+} refusal;
+
+static const refusal refusals[] = {
+    {{CB_WATER, 0.2, false}, {"20 %", "water", "0 %"}},
+    {{CB_PROPYLENE_GLYCOL, 0.7, false}, {"70 %", "propylene glycol", "0.0 to 57.0 % by mass"}},
+    {{CB_ETHYLENE_GLYCOL, 0.6, true},
+     {"60 % by volume", "ethylene glycol", "0.0 to 53.3 % by volume"}},
+    {{CB_METHANOL, 0.05, false}, {"5 % by mass", "methanol", "7.8 to 47.4 % by mass"}},
+    {{CB_ETHANOL, 0.1, true}, {"10 % by volume", "ethanol", "13.7 to"}},
+    {{CB_ETHANOL, NAN, false}, {"nan", "ethanol", "11.0 to 60.0 % by mass"}},
+    {{CB_WATER, NAN, false}, {"nan", "water", ""}},
+};
+
+static void concentrations_outside_the_data_are_refused(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(refusals); i++) {
+        cb_fluid fluid;
+        cb_error error;
+        assert_int_equal(cb_fluid_define(&fluid, &refusals[i].design, &error), CB_BAD_INPUT);
+        for (int k = 0; k < 3; k++) {
+            if (!strstr(error.message, refusals[i].wanted[k])) {
+                fail_msg("\"%s\" is missing in \"%s\"", refusals[i].wanted[k], error.message);
+            }
+        }
+    }
+    assert_int_equal(cb_fluid_define(NULL, &refusals[0].design, NULL), CB_BAD_CALL);
+}
+
+static void every_fluid_says_what_it_can_do_to_people(void **state)
+{
+    (void)state;
+    static const char *const word[] = {"burst", "inhibitors", "Poisonous", "Toxic", "flammable"};
+    for (int type = CB_WATER; type <= CB_ETHANOL; type++) {
+        const char *hazard = cb_fluid_hazard((cb_fluid_type)type);
+        assert_non_null(strstr(hazard, word[type]));
+        assert_non_null(strstr(hazard, "warranty"));
+        assert_true(strlen(cb_fluid_name((cb_fluid_type)type)) > 0);
+    }
+    assert_true(strlen(cb_fluid_hazard((cb_fluid_type)99)) > 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(brines_match_the_published_polynomials),
+        cmocka_unit_test(water_matches_iapws),
+        cmocka_unit_test(water_is_densest_near_four_degrees),
+        cmocka_unit_test(freezing_points_match),
+        cmocka_unit_test(volume_per_cent_becomes_mass_per_cent),
+        cmocka_unit_test(outside_its_span_the_nearest_value_is_given_and_reported),
+        cmocka_unit_test(concentrations_outside_the_data_are_refused),
+        cmocka_unit_test(every_fluid_says_what_it_can_do_to_people),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
