@@ -127,7 +127,7 @@ static void output_that_cannot_be_written_is_refused_before_the_run(void **state
         {".", "is not a plain file"},
         {"yard.yaml", "yard.yaml is an input of this run"},
         {"./yard.yaml", "is an input of this run"},
-        {"cold-plain.yaml", "exists and is not a run of coilbed"},
+        {"cold-plain.yaml", "cold-plain.yaml is an input of this run"},
         {"notes.txt", "notes.txt exists and is not a run of coilbed; --force replaces it"},
     };
     write_file("notes.txt", "mine\n");
