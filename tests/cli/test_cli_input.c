@@ -161,7 +161,9 @@ static void bad_designs_are_refused_at_the_line(void **state)
         {"spacing:", 1, "spacing: 1 ft", "overlap"},
         {"depth:", 1, "depth: 300 ft", "300 ft"},
         {"concentration:", 1, "concentration: 59.9 %", "concentration"},
-        {"size:", 1, "size: 7/8 in", "7/8 in"},
+        {"pipe:", 1, "pipe: {size: 7/8 in, sdr: 11}", "7/8 in"},
+        {"{entering_water: 30 degF", 1, "{entering_water: 45 degF, capacity: 3 tons, power: 2 kW}",
+         "40"},
         {"latitude:", 1, "latitude: 46.9 deg north", "46.9 deg north"},
     };
     char *starter = read_file("yard.yaml");
@@ -172,6 +174,14 @@ static void bad_designs_are_refused_at_the_line(void **state)
         write_file("yard.yaml", starter);
     }
     free(starter);
+}
+
+static void a_coil_below_the_modelled_ground_is_refused(void **state)
+{
+    (void)state;
+    replace_line("yard.yaml", "ground:", 1, "ground:\n  bottom: 8 m");
+    const int line = replace_line("yard.yaml", "depth:", 1, "depth: 7.9 m");
+    assert_refused("check", "yard.yaml", line, "bottom");
 }
 
 static void a_bad_override_is_refused(void **state)
@@ -275,6 +285,7 @@ int main(void)
         IN_STARTER(check_prints_schema_and_reference_without_a_design),
         IN_STARTER(set_overrides_the_file),
         IN_STARTER(bad_designs_are_refused_at_the_line),
+        IN_STARTER(a_coil_below_the_modelled_ground_is_refused),
         IN_STARTER(a_bad_override_is_refused),
         IN_STARTER(bad_weather_is_refused_at_the_line),
         IN_STARTER(a_missing_hour_is_refused),

@@ -24,10 +24,13 @@ static int starter_setup(void **state)
     program ended = program_run(ARGUMENTS("new", "yard.yaml"));
     const int failed = ended.status;
     program_free(&ended);
+    replace_block("yard.yaml", "weather:",
+                  "weather:\n  normals: cold-plain.yaml\n"
+                  "  hard_winters:\n    - {year: last, one_in: 20}\n");
     return failed;
 }
 
-#define DRAFT "--set", "run.accuracy=draft", "--set", "weather.hard_winters=[]"
+#define DRAFT "--set", "run.accuracy=draft"
 
 static void assert_run_file(const char *path, bool complete, long hours)
 {
