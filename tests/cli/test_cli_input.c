@@ -23,6 +23,21 @@ static int starter_setup(void **state)
     return failed;
 }
 
+/// Turns every run of blanks and line ends into one blank: what is said, however it is wrapped.
+static void unwrap(char *text)
+{
+    char *to = text;
+    for (const char *from = text; *from; from++) {
+        const bool blank = *from == ' ' || *from == '\n';
+        if (!blank) {
+            *to++ = *from;
+        } else if (to > text && to[-1] != ' ') {
+            *to++ = ' ';
+        }
+    }
+    *to = '\0';
+}
+
 static void check_explains_the_starter(void **state)
 {
     (void)state;
@@ -55,15 +70,16 @@ static void check_explains_the_starter(void **state)
     program ended = program_run(ARGUMENTS("check", "yard.yaml"));
     assert_status(&ended, 0);
     assert_string_equal(ended.err, "");
-    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
-        assert_contains(ended.out, wanted[i]);
-    }
     for (const char *line = ended.out; *line;) {
         const size_t length = strcspn(line, "\n");
         if (length > 80) {
             fail_msg("wider than 80 columns: %.*s", (int)length, line);
         }
         line += length + (line[length] == '\n');
+    }
+    unwrap(ended.out);
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
+        assert_contains(ended.out, wanted[i]);
     }
     program_free(&ended);
 }
@@ -74,7 +90,8 @@ static void check_speaks_si_and_json(void **state)
     program ended = program_run(ARGUMENTS("check", "--units", "si", "yard.yaml"));
     assert_status(&ended, 0);
     assert_contains(ended.out, "m/kW");
-    assert_null(strstr(ended.out, " gpm"));
+    assert_contains(ended.out, "L/s/kW");
+    assert_null(strstr(ended.out, "degF days"));
     program_free(&ended);
     ended = program_run(ARGUMENTS("check", "--json", "yard.yaml"));
     assert_status(&ended, 0);
@@ -162,8 +179,8 @@ static void bad_designs_are_refused_at_the_line(void **state)
         {"depth:", 1, "depth: 300 ft", "300 ft"},
         {"concentration:", 1, "concentration: 59.9 %", "concentration"},
         {"pipe:", 1, "pipe: {size: 7/8 in, sdr: 11}", "7/8 in"},
-        {"{entering_water: 30 degF", 1, "{entering_water: 45 degF, capacity: 3 tons, power: 2 kW}",
-         "40"},
+        {"{entering_water: 30 degF", 1, "{entering_water: 10 degF, capacity: 2 tons, power: 2 kW}",
+         "rise"},
         {"latitude:", 1, "latitude: 46.9 deg north", "46.9 deg north"},
     };
     char *starter = read_file("yard.yaml");
