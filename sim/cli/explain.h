@@ -40,6 +40,10 @@ typedef struct cli_subject {
     cli_load_summary loads;
 } cli_subject;
 
+/// The value behind a soil's path ("ground.layers[0].conductivity") once its texture has filled
+/// what the file left out; false for other paths.
+bool cli_soil_value(const cb_design_ground *ground, const char *path, cb_kind *kind, double *si);
+
 void cli_explain_site(cli_facts *facts, const cli_subject *subject);
 void cli_explain_ground(cli_facts *facts, const cli_subject *subject);
 void cli_explain_field(cli_facts *facts, const cli_subject *subject);

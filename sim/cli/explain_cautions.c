@@ -3,17 +3,29 @@
 
 #include <math.h>
 
+typedef struct assumption_context {
+    cli_facts *facts;
+    const cb_design *design;
+} assumption_context;
+
+/// What the design leaves to the ground to work out gets its number here.
 static void add_assumption(void *context, const char *path, const char *value, const char *reason)
 {
-    cli_facts *facts = context;
-    cli_fact_note(cli_fact_text(facts, path, path, "%s", value), "%s", reason ? reason : "");
+    const assumption_context *assumption = context;
+    cb_kind kind;
+    double si;
+    cli_fact *fact = cli_soil_value(&assumption->design->ground, path, &kind, &si)
+                         ? cli_fact_quantity(assumption->facts, path, path, kind, si)
+                         : cli_fact_text(assumption->facts, path, path, "%s", value);
+    cli_fact_note(fact, "%s", reason ? reason : "");
 }
 
 void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject)
 {
+    assumption_context context = {.facts = facts, .design = subject->inputs->design};
     facts->section = "assumptions";
     const size_t before = facts->count;
-    cb_design_assumptions(subject->inputs->design, facts->system, add_assumption, facts);
+    cb_design_assumptions(context.design, facts->system, add_assumption, &context);
     if (facts->count == before) {
         cli_fact_text(facts, "none", "", "None: the file gives every value.");
     }

@@ -130,9 +130,10 @@ static void add_film(cli_facts *facts, const cli_subject *subject, const char *k
         cli_fact_value(facts, key, label, reynolds, "1", "Re %.0f, %s", reynolds, state);
     char at[CLI_LABEL_SIZE];
     cb_units_format(CB_TEMPERATURE, facts->system, temperature_c, 3, at, sizeof at);
-    cli_fact_note(fact, "at %s; turbulence begins at %.0f; film %.3f, wall %.3f m K/W", at, start,
-                  cb_film_resistance_mk_w(nusselt, fluid.conductivity_w_mk),
-                  cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk));
+    const double film = cb_film_resistance_mk_w(nusselt, fluid.conductivity_w_mk);
+    const double wall = cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk);
+    cli_fact_note(fact, "at %s; turbulence begins at %.0f; the film is %.0f %% of film and wall",
+                  at, start, 100.0 * film / (film + wall));
 }
 
 void cli_explain_fluid(cli_facts *facts, const cli_subject *subject)

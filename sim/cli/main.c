@@ -93,10 +93,10 @@ int main(int argc, char **argv)
     sigaction(SIGPIPE, &ignore, NULL);
     const int result = dispatch(argc, argv);
     errno = 0;
-    if (fflush(stdout) != 0 || ferror(stdout)) {
-        cli_complain("standard output could not be written: %s",
-                     errno != 0 ? strerror(errno) : "write error");
-        return result == CLI_HELD || result == CLI_BROKEN ? CLI_FAILED : result;
+    const bool unwritten = fflush(stdout) != 0 || ferror(stdout);
+    if (unwritten && (result == CLI_HELD || result == CLI_BROKEN)) {
+        return cli_complain("standard output could not be written: %s",
+                            errno != 0 ? strerror(errno) : "write error");
     }
     return result;
 }

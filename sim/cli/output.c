@@ -38,8 +38,9 @@ static bool is_same_file(const struct stat *found, const char *other)
 
 static bool is_input(const struct stat *found, const cb_design *design)
 {
-    return is_same_file(found, design->path) || is_same_file(found, design->weather.file) ||
-           is_same_file(found, design->house.file);
+    const char *climate = cb_design_where(design, "weather.normals.air_temperature").file;
+    return is_same_file(found, design->path) || is_same_file(found, climate) ||
+           is_same_file(found, design->weather.file) || is_same_file(found, design->house.file);
 }
 
 /// An earlier run of this program, whole or cut short.

@@ -156,25 +156,26 @@ void write_file(const char *path, const char *text)
     assert_int_equal(fclose(stream), 0);
 }
 
-int replace_value(const char *path, const char *key, int nth, const char *value, int *column)
+static bool starts(const char *text, const char *with)
+{
+    return strncmp(text, with, strlen(with)) == 0;
+}
+
+int replace_line(const char *path, const char *start, int nth, const char *line)
 {
     char *text = read_file(path);
     assert_non_null(text);
     FILE *stream = fopen(path, "w");
     assert_non_null(stream);
-    int line = 0;
+    int number = 0;
     int found = 0;
-    int seen = 0;
     for (const char *at = text; *at;) {
         const size_t length = strcspn(at, "\n");
         const size_t indent = strspn(at, " -");
-        line++;
-        if (strncmp(at + indent, key, strlen(key)) == 0 && ++seen == nth) {
-            found = line;
-            if (column) {
-                *column = (int)indent + 1;
-            }
-            fprintf(stream, "%.*s%s %s\n", (int)indent, at, key, value);
+        number++;
+        if (starts(at + indent, start) && --nth == 0) {
+            found = number;
+            fprintf(stream, "%.*s%s\n", (int)indent, at, line);
         } else {
             fprintf(stream, "%.*s\n", (int)length, at);
         }
@@ -183,7 +184,33 @@ int replace_value(const char *path, const char *key, int nth, const char *value,
     assert_int_equal(fclose(stream), 0);
     free(text);
     if (found == 0) {
-        fail_msg("%s has no line %d with the key %s", path, nth, key);
+        fail_msg("%s has no such line beginning with %s", path, start);
     }
     return found;
+}
+
+void replace_block(const char *path, const char *start, const char *replacement)
+{
+    char *text = read_file(path);
+    assert_non_null(text);
+    FILE *stream = fopen(path, "w");
+    assert_non_null(stream);
+    bool inside = false;
+    bool found = false;
+    for (const char *at = text; *at;) {
+        const size_t length = strcspn(at, "\n");
+        if (starts(at, start)) {
+            inside = found = true;
+            fputs(replacement, stream);
+        } else if (*at >= 'a' && *at <= 'z') {
+            inside = false;
+        }
+        if (!inside) {
+            fprintf(stream, "%.*s\n", (int)length, at);
+        }
+        at += length + (at[length] == '\n');
+    }
+    assert_int_equal(fclose(stream), 0);
+    free(text);
+    assert_true(found);
 }

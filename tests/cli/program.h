@@ -34,9 +34,12 @@ char *read_file(const char *path); ///< owned by the caller; NULL if there is no
 void write_file(const char *path, const char *text);
 bool file_exists(const char *path);
 
-/// In a YAML file, replaces what follows `key` (with its colon) on the n-th line that has it (1 the
-/// first). Returns the number of that line and, if wanted, the column of the key.
-int replace_value(const char *path, const char *key, int nth, const char *value, int *column);
+/// In a YAML file, replaces the n-th line (1 the first) that begins with `start`, list dash and
+/// indent apart; those are kept. Returns the line's number.
+int replace_line(const char *path, const char *start, int nth, const char *line);
+/// Replaces a top-level block of a YAML file, from the line that begins with `start` to the next
+/// line that begins with a letter, by `text`.
+void replace_block(const char *path, const char *start, const char *text);
 
 #define ARGUMENTS(...) ((const char *const[]){__VA_ARGS__, NULL})
 

@@ -1,0 +1,313 @@
+// SPDX-License-Identifier: MIT
+/// `coilbed check`: what it tells about the starter, and how bad input is refused.
+#include "cli/program.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static int starter_setup(void **state)
+{
+    if (folder_setup(state) != 0) {
+        return 1;
+    }
+    program ended = program_run(ARGUMENTS("new", "yard.yaml"));
+    const int failed = ended.status;
+    program_free(&ended);
+    return failed;
+}
+
+/// Turns every run of blanks and line ends into one blank: what is said, however it is wrapped.
+static void unwrap(char *text)
+{
+    char *to = text;
+    for (const char *from = text; *from; from++) {
+        const bool blank = *from == ' ' || *from == '\n';
+        if (!blank) {
+            *to++ = *from;
+        } else if (to > text && to[-1] != ' ') {
+            *to++ = ' ';
+        }
+    }
+    *to = '\0';
+}
+
+static void check_explains_the_starter(void **state)
+{
+    (void)state;
+    static const char *const wanted[] = {
+        "Site",
+        "annual mean air",
+        "coldest hour of the run",
+        "heating degree days",
+        "Ground",
+        "conductivity, frozen",
+        "Field",
+        "pipe in each circuit",
+        "ft/ton",
+        "common practice, no source",
+        "to dig",
+        "Fluid",
+        "freezes at",
+        "coldest fluid allowed",
+        "antifreeze to buy",
+        "gpm/ton",
+        "Re ",
+        "Loads",
+        "peak heating load",
+        "% of the peak load",
+        "Assumptions",
+        "pipe.conductivity",
+        "Cautions",
+        "29 CFR 1926.652",
+    };
+    program ended = program_run(ARGUMENTS("check", "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_string_equal(ended.err, "");
+    for (const char *line = ended.out; *line;) {
+        const size_t length = strcspn(line, "\n");
+        if (length > 80) {
+            fail_msg("wider than 80 columns: %.*s", (int)length, line);
+        }
+        line += length + (line[length] == '\n');
+    }
+    unwrap(ended.out);
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
+        assert_contains(ended.out, wanted[i]);
+    }
+    program_free(&ended);
+}
+
+static void check_speaks_si_and_json(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("check", "--units", "si", "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "m/kW");
+    assert_contains(ended.out, "L/s/kW");
+    assert_null(strstr(ended.out, "degF days"));
+    program_free(&ended);
+    ended = program_run(ARGUMENTS("check", "--json", "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_int_equal(ended.out[0], '{');
+    assert_contains(ended.out, "\"pipe_total\": {\"value\": ");
+    assert_contains(ended.out, "\"unit\": \"m\"");
+    assert_null(strstr(ended.out, "nan"));
+    program_free(&ended);
+}
+
+static void check_prints_schema_and_reference_without_a_design(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("check", "--schema"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "https://json-schema.org/draft/2020-12/schema");
+    program_free(&ended);
+    ended = program_run(ARGUMENTS("check", "--reference"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "flow_per_circuit");
+    program_free(&ended);
+}
+
+static double json_value(const char *text, const char *key)
+{
+    char quoted[80];
+    snprintf(quoted, sizeof quoted, "\"%s\": {\"value\": ", key);
+    const char *found = strstr(text, quoted);
+    assert_non_null(found);
+    return strtod(found + strlen(quoted), NULL);
+}
+
+static void set_overrides_the_file(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *length;
+        double want_m;
+    } row[] = {{"field.length=100 m", 100.0}, {"field.length=50 ft", 15.24}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        program ended = program_run(ARGUMENTS("check", "--json", "--set", row[i].length, "--set",
+                                              "field.trenches=1", "yard.yaml"));
+        assert_status(&ended, 0);
+        const double got_m = json_value(ended.out, "trench_total");
+        if (!(got_m - row[i].want_m <= 1e-9 && row[i].want_m - got_m <= 1e-9)) {
+            fail_msg("%s: got %.12g m, want %.12g m", row[i].length, got_m, row[i].want_m);
+        }
+        program_free(&ended);
+    }
+}
+
+/// The message must begin with the place of the line that is wrong.
+static void assert_refused(const char *command, const char *file, int line, const char *wanted)
+{
+    char place[64];
+    program ended = program_run(ARGUMENTS(command, "yard.yaml"));
+    assert_status(&ended, 2);
+    snprintf(place, sizeof place, "%s:%d:", file, line);
+    assert_contains(ended.err, place);
+    const char *column = strstr(ended.err, place) + strlen(place);
+    if (!(strtol(column, NULL, 10) > 0)) {
+        fail_msg("no column in: %s", ended.err);
+    }
+    assert_contains(ended.err, wanted);
+    assert_string_equal(ended.out, "");
+    assert_false(file_exists("yard.h5"));
+    program_free(&ended);
+}
+
+static void bad_designs_are_refused_at_the_line(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *start; ///< of the line that is replaced
+        int nth;
+        const char *line;
+        const char *wanted;
+    } row[] = {
+        {"pitch:", 1, "ptich: 24 in", "pitch"},
+        {"pitch:", 1, "pitch: 24", "24 in"},
+        {"pitch:", 1, "pitch: 24 degF", "length"},
+        {"pitch:", 1, "pitch: 0 in", "pitch"},
+        {"pitch:", 1, "pitch: .nan m", "nan"},
+        {"spacing:", 1, "spacing: 1 ft", "overlap"},
+        {"depth:", 1, "depth: 300 ft", "300 ft"},
+        {"concentration:", 1, "concentration: 59.9 %", "concentration"},
+        {"pipe:", 1, "pipe: {size: 7/8 in, sdr: 11}", "7/8 in"},
+        {"{entering_water: 30 degF", 1, "{entering_water: 10 degF, capacity: 2 tons, power: 2 kW}",
+         "rise"},
+        {"latitude:", 1, "latitude: 46.9 deg north", "46.9 deg north"},
+    };
+    char *starter = read_file("yard.yaml");
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        const int line = replace_line("yard.yaml", row[i].start, row[i].nth, row[i].line);
+        assert_refused("check", "yard.yaml", line, row[i].wanted);
+        assert_refused("run", "yard.yaml", line, row[i].wanted);
+        write_file("yard.yaml", starter);
+    }
+    free(starter);
+}
+
+static void a_coil_below_the_modelled_ground_is_refused(void **state)
+{
+    (void)state;
+    replace_line("yard.yaml", "ground:", 1, "ground:\n  bottom: 8 m");
+    const int line = replace_line("yard.yaml", "depth:", 1, "depth: 7.9 m");
+    assert_refused("check", "yard.yaml", line, "bottom");
+}
+
+static void a_bad_override_is_refused(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *set;
+        const char *wanted;
+    } row[] = {
+        {"field.dpeth=6 ft", "field.dpeth"},
+        {"field.depth=6", "6 ft"},
+        {"ground.layers[99].water=20 %", "ground.layers[99]"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        program ended = program_run(ARGUMENTS("check", "--set", row[i].set, "yard.yaml"));
+        assert_status(&ended, 2);
+        assert_contains(ended.err, row[i].wanted);
+        program_free(&ended);
+    }
+}
+
+/// 8760 hourly rows of a mild invented climate, one of them left out or replaced.
+static void write_hours(int leave_out, int replace, const char *replacement)
+{
+    FILE *stream = fopen("hours.csv", "w");
+    assert_non_null(stream);
+    fputs("air,dew,sun,wind\n", stream);
+    for (int hour = 0; hour < 8760; hour++) {
+        if (hour == replace) {
+            fprintf(stream, "%s\n", replacement);
+        } else if (hour != leave_out) {
+            fprintf(stream, "%.1f,-10,%d,3\n", hour < 4000 ? 5.0 : 10.0,
+                    hour % 24 > 8 && hour % 24 < 16 ? 200 : 0);
+        }
+    }
+    assert_int_equal(fclose(stream), 0);
+}
+
+static void bad_weather_is_refused_at_the_line(void **state)
+{
+    (void)state;
+    static const struct {
+        int leave_out, replace;
+        const char *replacement;
+        int line; ///< of hours.csv, whose first line is the heading
+        const char *wanted;
+    } row[] = {
+        {-1, 3000, "nan,-10,0,3", 3002, "nan"},     {-1, 3000, ",-10,0,3", 3002, "air"},
+        {-1, 3000, "-9999,-10,0,3", 3002, "-9999"}, {-1, 3000, "5,-10,0", 3002, ""},
+        {-1, 0, "120,-10,0,3", 2, "120"},
+    };
+    replace_block("yard.yaml", "weather:",
+                  "weather:\n  file: hours.csv\n  format: columns\n  columns:\n"
+                  "    air_temperature: {column: air, unit: degC}\n"
+                  "    dew_point: {column: dew, unit: degC}\n"
+                  "    solar: {column: sun}\n    wind: {column: wind}\n");
+    write_hours(-1, -1, "");
+    program whole = program_run(ARGUMENTS("check", "yard.yaml"));
+    assert_status(&whole, 0);
+    program_free(&whole);
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        write_hours(row[i].leave_out, row[i].replace, row[i].replacement);
+        assert_refused("check", "hours.csv", row[i].line, row[i].wanted);
+        assert_refused("run", "hours.csv", row[i].line, row[i].wanted);
+    }
+}
+
+static void a_missing_hour_is_refused(void **state)
+{
+    (void)state;
+    replace_block("yard.yaml", "weather:",
+                  "weather:\n  file: hours.csv\n  format: columns\n  columns:\n"
+                  "    air_temperature: {column: air, unit: degC}\n"
+                  "    dew_point: {column: dew, unit: degC}\n"
+                  "    solar: {column: sun}\n    wind: {column: wind}\n");
+    write_hours(5000, -1, "");
+    program ended = program_run(ARGUMENTS("run", "yard.yaml"));
+    assert_status(&ended, 2);
+    assert_contains(ended.err, "hours.csv:");
+    assert_contains(ended.err, "8759");
+    assert_false(file_exists("yard.h5"));
+    program_free(&ended);
+}
+
+static void a_weather_file_that_is_not_there_is_an_input_failure(void **state)
+{
+    (void)state;
+    replace_line("yard.yaml", "normals:", 1, "normals: elsewhere.yaml");
+    program ended = program_run(ARGUMENTS("check", "yard.yaml"));
+    assert_status(&ended, 1);
+    assert_contains(ended.err, "elsewhere.yaml");
+    program_free(&ended);
+}
+
+int main(void)
+{
+#define IN_STARTER(test) cmocka_unit_test_setup_teardown(test, starter_setup, folder_teardown)
+    const struct CMUnitTest tests[] = {
+        IN_STARTER(check_explains_the_starter),
+        IN_STARTER(check_speaks_si_and_json),
+        IN_STARTER(check_prints_schema_and_reference_without_a_design),
+        IN_STARTER(set_overrides_the_file),
+        IN_STARTER(bad_designs_are_refused_at_the_line),
+        IN_STARTER(a_coil_below_the_modelled_ground_is_refused),
+        IN_STARTER(a_bad_override_is_refused),
+        IN_STARTER(bad_weather_is_refused_at_the_line),
+        IN_STARTER(a_missing_hour_is_refused),
+        IN_STARTER(a_weather_file_that_is_not_there_is_an_input_failure),
+    };
+#undef IN_STARTER
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
