@@ -67,8 +67,14 @@ static const char *folder_of(cb_design_memory *memory, const char *name)
     return slash ? cbx_copy_bytes(memory, name, (size_t)(slash - name) + 1) : "";
 }
 
-static cb_status read_text(cb_design *design, const char *text, const cb_override *overrides,
-                           size_t override_count, const cb_units *units, cb_error *error)
+typedef struct order {
+    const char *path, *text; ///< text is NULL: read it from path
+    const cb_override *overrides;
+    size_t override_count;
+    const cb_units *units;
+} order;
+
+static cb_status read_text(cb_design *design, const char *text, const order *o, cb_error *error)
 {
     cb_design_memory *memory = design->memory;
     const char *folder = folder_of(memory, design->path);
@@ -79,31 +85,28 @@ static cb_status read_text(cb_design *design, const char *text, const cb_overrid
     from->file = design->path;
     cbx_node *root = NULL;
     cb_status status = cbx_tree_parse(&root, memory, text, from, error);
-    for (size_t i = 0; status == CB_OK && i < override_count; i++) {
-        status = cbx_override_apply(root, memory, &overrides[i], error);
+    for (size_t i = 0; status == CB_OK && i < o->override_count; i++) {
+        status = cbx_override_apply(root, memory, &o->overrides[i], error);
     }
     if (status == CB_OK) {
-        status = cbx_design_fill(design, root, folder, units, error);
+        status = cbx_design_fill(design, root, folder, o->units, error);
     }
     return status == CB_OK ? cbx_design_complete(design, error) : status;
 }
 
-// text is NULL: read it from path.
-static cb_status create(cb_design **out, const char *text, const char *path,
-                        const cb_override *overrides, size_t override_count, const cb_units *units,
-                        cb_error *error)
+static cb_status create(cb_design **out, const order *o, cb_error *error)
 {
     if (!out) {
         return cb_fail(error, CB_BAD_CALL, "a design needs a place to be put");
     }
     *out = NULL;
-    if (!path || !units || (override_count > 0 && !overrides)) {
+    if (!o->path || !o->units || (o->override_count > 0 && !o->overrides)) {
         return cb_fail(error, CB_BAD_CALL, "reading a design needs a name and the units");
     }
     cb_design *design = calloc(1, sizeof *design);
     if (design) {
         design->memory = cbx_memory_create();
-        design->path = design->memory ? cbx_copy(design->memory, path) : NULL;
+        design->path = design->memory ? cbx_copy(design->memory, o->path) : NULL;
     }
     if (!design || !design->path) {
         cb_design_destroy(design);
@@ -111,11 +114,11 @@ static cb_status create(cb_design **out, const char *text, const char *path,
     }
     cb_status status = CB_OK;
     char *contents = NULL;
-    if (!text) {
-        status = cbx_read_file(&contents, design->memory, path, error);
+    if (!o->text) {
+        status = cbx_read_file(&contents, design->memory, o->path, error);
     }
     if (status == CB_OK) {
-        status = read_text(design, text ? text : contents, overrides, override_count, units, error);
+        status = read_text(design, o->text ? o->text : contents, o, error);
     }
     *out = status == CB_OK ? design : cb_design_destroy(design);
     return status;
@@ -124,7 +127,7 @@ static cb_status create(cb_design **out, const char *text, const char *path,
 cb_status cb_design_read(cb_design **out, const char *path, const cb_override *overrides,
                          size_t override_count, const cb_units *units, cb_error *error)
 {
-    return create(out, NULL, path, overrides, override_count, units, error);
+    return create(out, &(order){path, NULL, overrides, override_count, units}, error);
 }
 
 cb_status cb_design_parse(cb_design **out, const char *text, const char *name,
@@ -134,7 +137,7 @@ cb_status cb_design_parse(cb_design **out, const char *text, const char *name,
     if (!text) {
         return cb_fail(error, CB_BAD_CALL, "cb_design_parse needs a text");
     }
-    return create(out, text, name, overrides, override_count, units, error);
+    return create(out, &(order){name, text, overrides, override_count, units}, error);
 }
 
 cb_design *cb_design_destroy(cb_design *design)

@@ -10,6 +10,7 @@ typedef struct reader {
     cbx_value_context values;
     const cbx_node *root;
     cb_error *error;
+    cb_error why;             ///< of the value being read
     char path[CBX_PATH_SIZE]; ///< of the key being read
 } reader;
 
@@ -144,12 +145,11 @@ static cb_status read_scalar(reader *r, const cbx_row *row, void *base, int inde
     if (node->shape != CBX_SCALAR || !node->text) {
         return fail_shape(r, row, node);
     }
-    cb_error why = {0};
-    const cb_status status = cbx_value_read(row, base, index, node->text, &r->values, &why);
+    const cb_status status = cbx_value_read(row, base, index, node->text, &r->values);
     if (status == CB_BAD_INPUT) {
-        return cbx_fail_node(node, CBX_AT_VALUE, r->error, "%s: %s", r->path, why.message);
+        return cbx_fail_node(node, CBX_AT_VALUE, r->error, "%s: %s", r->path, r->why.message);
     }
-    return status == CB_OK ? remember(r, node) : cb_fail(r->error, status, "%s", why.message);
+    return status == CB_OK ? remember(r, node) : cb_fail(r->error, status, "%s", r->why.message);
 }
 
 static cb_status check_length(reader *r, const cbx_row *row, const cbx_node *node, int *count)
@@ -265,9 +265,9 @@ static cb_status read_absent(reader *r, const cbx_row *row, void *base, const cb
         return fail_missing(r, row, parent);
     }
     if (row->standard) {
-        const cb_status status = cbx_value_read(row, base, 0, row->standard, &r->values, r->error);
+        const cb_status status = cbx_value_read(row, base, 0, row->standard, &r->values);
         if (status != CB_OK) {
-            return status;
+            return cb_fail(r->error, status, "%s: %s", r->path, r->why.message);
         }
     } else if (row->reason) {
         cbx_value_unset(row, base);
@@ -296,6 +296,6 @@ cb_status cbx_design_fill(cb_design *design, const cbx_node *root, const char *f
                           const cb_units *units, cb_error *error)
 {
     reader r = {.memory = design->memory, .root = root, .error = error};
-    r.values = (cbx_value_context){units, design->memory, folder};
+    r.values = (cbx_value_context){units, design->memory, folder, &r.why};
     return read_rows(&r, cbx_design_rows, design, root);
 }
