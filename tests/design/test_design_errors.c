@@ -268,7 +268,7 @@ static void a_damaged_starter_never_crashes(void **state)
     uint32_t random = 2463534242u;
     char *text = starter_with("coilbed", "coilbed");
     const size_t length = strlen(text);
-    for (int i = 0; i < 600; i++) {
+    for (int i = 0; i < 300; i++) {
         random ^= random << 13; // xorshift, Marsaglia 2003
         random ^= random >> 17;
         random ^= random << 5;
