@@ -228,9 +228,8 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int leg, cb_section *s
     const double low_z = run->leg.depth_m - 0.5 * block->height_m, high_z = low_z + block->height_m;
     double sum = 0.0, area_m2 = 0.0;
     for (int i = 0; i < section->nx; i++) {
-        const double share =
-            cbx_leg_share(&run->leg, block, section->x_edge_m[i] - middle,
-                          section->x_edge_m[i + 1] - middle);
+        const double share = cbx_leg_share(&run->leg, block, section->x_edge_m[i] - middle,
+                                           section->x_edge_m[i + 1] - middle);
         for (int k = 0; share > 0.0 && k < section->nz; k++) {
             const double height =
                 overlap(low_z, high_z, section->z_edge_m[k], section->z_edge_m[k + 1]);

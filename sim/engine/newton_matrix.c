@@ -169,6 +169,10 @@ static void add_outlet(const cbx_newton_matrix *matrix, int row, int node, doubl
     const cbx_piece *piece = &matrix->piece[node];
     add(matrix->border, row, fluid_at(node), factor * piece->outlet_by_fluid);
     add(matrix->border, row, shell_at(node), factor * piece->outlet_by_shell);
+    const double by_gradient =
+        factor * piece->outlet_by_gradient * cbx_gradient_weight(matrix->system, node);
+    add(matrix->border, row, shell_at(matrix->system->ahead[node]), by_gradient);
+    add(matrix->border, row, shell_at(matrix->system->behind[node]), -by_gradient);
     add(matrix->border, row, matrix->border_size - 1,
         factor * piece->outlet_by_flow * flow_slope(matrix, node));
 }
