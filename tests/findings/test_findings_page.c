@@ -29,12 +29,13 @@ static char *page_of(const fixture *f, cb_unit_system system, bool colour)
 
 static char *json_of(const fixture *f)
 {
+    const cb_findings_caller caller = {"run.h5", 3, "the run finished and a limit was broken"};
     cb_findings *findings = fixture_judge(f);
     char *text = NULL;
     size_t size = 0;
     FILE *stream = open_memstream(&text, &size);
     assert_non_null(stream);
-    assert_true(cb_findings_json(findings, &f->data, &f->design, stream));
+    assert_true(cb_findings_json(findings, &f->data, &f->design, &caller, stream));
     fclose(stream);
     cb_findings_destroy(findings);
     return text;
@@ -480,11 +481,11 @@ static void a_full_disk_is_noticed(void **state)
     } else {
         assert_false(cb_findings_print(findings, &f.data, &f.design, CB_UNITS_SI, false, full));
         clearerr(full);
-        assert_false(cb_findings_json(findings, &f.data, &f.design, full));
+        assert_false(cb_findings_json(findings, &f.data, &f.design, NULL, full));
         fclose(full);
     }
     assert_false(cb_findings_print(NULL, &f.data, &f.design, CB_UNITS_SI, false, stdout));
-    assert_false(cb_findings_json(findings, &f.data, &f.design, NULL));
+    assert_false(cb_findings_json(findings, &f.data, &f.design, NULL, NULL));
     cb_findings_destroy(findings);
     fixture_close(&f);
 }
@@ -531,6 +532,11 @@ static void json_is_json(void **state)
         "abs(o[\"average_year\"][\"backup_J\"] / 3.6e6 - 900) < 1e-6",
         "o[\"directions_to_try\"][0][\"settings\"].startswith(\"--set field.length=\")",
         "\"freeze_margin\" in o[\"directions_to_try\"][0][\"acts_on\"]",
+        "o[\"program\"].startswith(\"coilbed \") and o[\"file\"] == \"run.h5\"",
+        "o[\"design_file\"] == \"house.yaml\" and o[\"exit_status\"] == 3",
+        "o[\"exit_meaning\"] == \"the run finished and a limit was broken\"",
+        "o[\"quality\"][\"steps\"] == 1000 and o[\"quality\"][\"energy_audit_relative\"] == 2e-7",
+        "\"surface_heat_mismatch_relative\" in o[\"quality\"]",
         "o[\"weather_notes\"].count(\"\\n\") == 1",
     };
     for (size_t i = 0; i < sizeof claim / sizeof *claim; i++) {
