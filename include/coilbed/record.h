@@ -66,13 +66,15 @@ typedef struct cb_run_data {
     double *heating_load_w, *cooling_load_w, *air_temperature_c;
     long days; ///< stored daily states
     int slices;
-    double *day_number;   ///< [days] run day of each stored state
-    double *ice_radius_m; ///< [days] largest of all slices
-    double *coil_depth_c; ///< [days] mean of all slices
-    double frost_depth_m; ///< deepest 0 degC of the undisturbed year
-    char *design_text;    ///< resolved design, readable by cb_design_parse
-    char *weather_notes;  ///< what was done to the weather, one line each
-    cb_quality quality;   ///< zeros if the run never finished
+    double *day_number;     ///< [days] run day of each stored state
+    double *ice_radius_m;   ///< [days] largest of all slices
+    double *coil_depth_c;   ///< [days] mean of all slices
+    double frost_depth_m;   ///< deepest 0 degC of the undisturbed year
+    char *design_path;      ///< of the design file, as given when the run was made; "" if by hand
+    char *design_text;      ///< resolved design, readable by cb_design_parse
+    char *weather_notes;    ///< what was done to the weather, one line each, in SI units
+    char *weather_notes_us; ///< the same in US units
+    cb_quality quality;     ///< zeros if the run never finished
 } cb_run_data;
 
 /// Reads a run file. Errors: CB_IO if it is missing or not HDF5, CB_BAD_INPUT if it is not a run

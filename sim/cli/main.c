@@ -12,15 +12,6 @@ enum { COMMAND_COUNT = 4 };
 static const cli_command *const commands[COMMAND_COUNT] = {&cli_new, &cli_check, &cli_run,
                                                            &cli_findings};
 
-static const char exit_text[] =
-    "\nExit status:\n"
-    "  0  done, all limits held\n"
-    "  1  wrong usage, or a file could not be read or written\n"
-    "  2  the design or the weather is invalid\n"
-    "  3  the run finished and a limit was broken\n"
-    "  4  the numerics failed, or the run is not whole; what was computed is kept\n"
-    "  130 (Ctrl-C), 143  stopped; the file is readable and marked incomplete\n";
-
 static void print_help(FILE *stream)
 {
     fputs("usage: coilbed COMMAND [options] FILE\n\n"
@@ -33,7 +24,7 @@ static void print_help(FILE *stream)
                 commands[i]->summary);
     }
     fputs("\n  --help, --version: of the program or of one command\n", stream);
-    fputs(exit_text, stream);
+    cli_exit_statuses(stream);
 }
 
 static const cli_command *find_command(const char *name)
@@ -54,7 +45,7 @@ static int run_command(const cli_command *command, int argc, char **argv)
         result = CLI_HELD;
         if (options.help) {
             cli_command_help(command, stdout);
-            fputs(exit_text, stdout);
+            cli_exit_statuses(stdout);
         } else if (options.version) {
             puts("coilbed " CB_VERSION);
         } else {

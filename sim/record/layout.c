@@ -70,6 +70,8 @@ static void make_provenance(cbx_h5 *h5, const cb_record_header *header, const cb
     cbx_h5_text_attribute(h5, "/", "weather_description", header->weather->description);
     cbx_h5_text_attribute(h5, "/", "weather_sha256", header->weather->sha256);
     cbx_h5_text_attribute(h5, "/", "weather_notes", text->weather_notes);
+    cbx_h5_text_attribute(h5, "/", "weather_notes_us", text->weather_notes_us);
+    cbx_h5_text_attribute(h5, "/", "design_path", header->design->path ? header->design->path : "");
     char hex[2 * SHA256_DIGEST_SIZE + 1];
     sha256_hex(text->design, hex);
     cbx_h5_text_attribute(h5, "/", "design_sha256", hex);

@@ -8,8 +8,9 @@
 
 /// What stands in a new file besides the header's arrays.
 typedef struct cbx_layout_text {
-    char *design;        // resolved design
-    char *weather_notes; // one line each
+    char *design;           // resolved design
+    char *weather_notes;    // one line each
+    char *weather_notes_us; // the same in US units
 } cbx_layout_text;
 
 /// Makes the layout in an open, empty file.

@@ -99,6 +99,36 @@ static void check_speaks_si_and_json(void **state)
     assert_contains(ended.out, "\"pipe_total\": {\"value\": ");
     assert_contains(ended.out, "\"unit\": \"m\"");
     assert_null(strstr(ended.out, "nan"));
+    assert_json(ended.out, ARGUMENTS("o[\"file\"] == \"yard.yaml\" and o[\"verdict\"] == \"valid\"",
+                                     "o[\"exit_status\"] == 0 and \"done\" in o[\"exit_meaning\"]",
+                                     "o[\"quality\"] is None and o[\"field\"][\"pipe_total\"]"));
+    program_free(&ended);
+}
+
+static void json_also_says_what_is_wrong(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("check", "--json", "none.yaml"));
+    assert_status(&ended, 1);
+    assert_contains(ended.err, "none.yaml");
+    assert_json(ended.out, ARGUMENTS("o[\"exit_status\"] == 1 and o[\"verdict\"] is None",
+                                     "o[\"file\"] in o[\"error\"][\"message\"]"));
+    program_free(&ended);
+    const int line = replace_line("yard.yaml", "trenches:", 1, "trenches: \"none\\xff\"");
+    static const char *const command[] = {"check", "run"};
+    for (size_t i = 0; i < 2; i++) {
+        char claim[80];
+        snprintf(claim, sizeof claim, "o[\"error\"][\"line\"] == %d", line);
+        ended = program_run(ARGUMENTS(command[i], "--json", "yard.yaml"));
+        assert_status(&ended, 2);
+        assert_json(ended.out,
+                    ARGUMENTS("o[\"exit_status\"] == 2 and o[\"verdict\"] == \"invalid\"", claim,
+                              "o[\"exit_meaning\"] == \"the design or the weather is invalid\""));
+        program_free(&ended);
+    }
+    ended = program_run(ARGUMENTS("findings", "--json", "yard.yaml"));
+    assert_status(&ended, 1);
+    assert_json(ended.out, ARGUMENTS("o[\"error\"][\"message\"]"));
     program_free(&ended);
 }
 
@@ -299,6 +329,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         IN_STARTER(check_explains_the_starter),
         IN_STARTER(check_speaks_si_and_json),
+        IN_STARTER(json_also_says_what_is_wrong),
         IN_STARTER(check_prints_schema_and_reference_without_a_design),
         IN_STARTER(set_overrides_the_file),
         IN_STARTER(bad_designs_are_refused_at_the_line),

@@ -111,9 +111,16 @@ static void daily_states_and_facts_read_back(void **state)
     free(text);
     char note[400];
     cb_run_weather_note(s->run_weather, 0, CB_UNITS_SI, note, sizeof note);
-    assert_int_equal(strncmp(data->weather_notes, note, strlen(note)), 0);
+    assert_string_equal(data->weather_notes, note);
+    char note_us[400];
+    cb_run_weather_note(s->run_weather, 0, CB_UNITS_US, note_us, sizeof note_us);
+    assert_string_equal(data->weather_notes_us, note_us);
+    assert_string_not_equal(note, note_us);
+    assert_string_equal(data->design_path, "yard/sample.yaml");
     const cb_quality want = sample_quality();
     check("audit", data->quality.energy_audit_relative, want.energy_audit_relative, 0.0);
+    check("surface heat", data->quality.surface_heat_mismatch_relative,
+          want.surface_heat_mismatch_relative, 0.0);
     check("residual", data->quality.spin_up_residual_k, want.spin_up_residual_k, 0.0);
     check("spin-up", data->quality.spin_up_years, want.spin_up_years, 0.0);
     check("wall time", data->quality.wall_seconds, want.wall_seconds, 0.0);
