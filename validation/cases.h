@@ -37,7 +37,16 @@
     X(ground_row_flux)                                                                             \
     X(ground_groups)                                                                               \
     X(ground_strip)                                                                                \
-    X(ground_coil)
+    X(ground_coil)                                                                                 \
+    X(freezing_front)                                                                              \
+    X(freezing_profile)                                                                            \
+    X(freezing_sink)                                                                               \
+    X(soil_conductivity)                                                                           \
+    X(soil_capacity)                                                                               \
+    X(unfrozen_water)                                                                              \
+    X(clear_sky)                                                                                   \
+    X(ground_order)                                                                                \
+    X(ground_energy)
 
 #define VALIDATION_DECLARE(name) extern const validation_case validation_##name;
 VALIDATION_CASE_LIST(VALIDATION_DECLARE)

@@ -225,8 +225,8 @@ static void run_daily(validation_table *table)
                                                        &daily_rows[n].depth_m);
         // The surface is coldest at time 0: half a period more.
         const double lag = got.lag_rad - ground_pi;
-        validation_row(table, daily_rows[n].ratio, got.amplitude, 1e-3 * daily_rows[n].ratio,
-                       "amplitude ratio at %g m", daily_rows[n].depth_m);
+        validation_row(table, daily_rows[n].ratio, got.amplitude, 1e-4, "amplitude ratio at %g m",
+                       daily_rows[n].depth_m);
         validation_row(table, daily_rows[n].lag_h,
                        24.0 * (lag < 0.0 ? lag + 2.0 * ground_pi : lag) / (2.0 * ground_pi), 0.01,
                        "lag at %g m [h]", daily_rows[n].depth_m);
