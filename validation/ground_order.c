@@ -66,13 +66,15 @@ static void run_order(validation_table *table)
         double grading;
     } grids[] = {{"equal cells", 0.0}, {"cells growing fourfold", 1.386294}};
     for (size_t n = 0; n < sizeof grids / sizeof *grids; n++) {
+        // Unequal cells add a third-order term, so that the ratio nears 4 from below.
+        const double slack = grids[n].grading > 0.0 ? 0.3 : 0.05;
         const double coarse = steady_error(20, grids[n].grading);
         const double middle = steady_error(40, grids[n].grading);
         const double fine = steady_error(80, grids[n].grading);
-        validation_row(table, 4.0, coarse / middle, 0.2, "%s, error at 20 over error at 40 cells",
+        validation_row(table, 4.0, coarse / middle, slack, "%s, error at 20 over error at 40 cells",
                        grids[n].what);
-        validation_row(table, 4.0, middle / fine, 0.1, "%s, error at 40 over error at 80 cells",
-                       grids[n].what);
+        validation_row(table, 4.0, middle / fine, 0.5 * slack,
+                       "%s, error at 40 over error at 80 cells", grids[n].what);
     }
 }
 
