@@ -116,7 +116,8 @@ static void simulate(const cli_inputs *inputs, const char *path, cli_progress *p
                                          .run_weather = inputs->run_weather,
                                          .sections = cb_engine_sections(engine),
                                          .undisturbed_c = cb_engine_undisturbed_c(engine),
-                                         .freeze_c = inputs->fluid.freeze_c};
+                                         .freeze_c = inputs->fluid.freeze_c,
+                                         .libraries = COILBED_LIBRARIES};
         result->status = cb_record_create(&record, path, &header, &result->error);
     }
     if (result->status == CB_OK) {

@@ -2,6 +2,7 @@
 #include "design/read.h"
 #include "design/value.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -265,7 +266,7 @@ static void put_reference(FILE *stream)
         "| key | accepted | default, and why | meaning |\n| --- | --- | --- | --- |\n";
     for (const cbx_row *row = cbx_design_rows; row->name; row++) {
         fprintf(stream, "%s### `%s`\n\n%c%s.\n\n%s", row == cbx_design_rows ? "" : "\n", row->name,
-                row->help[0], row->help + 1, heading);
+                toupper((unsigned char)row->help[0]), row->help + 1, heading);
         if (is_nested(row)) {
             char prefix[CBX_PATH_SIZE];
             snprintf(prefix, sizeof prefix, "%s%s", row->name, row->type == CBX_LIST ? "[]" : "");

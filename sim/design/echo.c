@@ -74,24 +74,28 @@ static void put_file(FILE *stream, const char *path)
 
 static void put_scalar(const echo *e, const cbx_row *row, const void *base, int index)
 {
-    char text[128];
     if (row->type == CBX_FILE) {
         put_file(e->stream, cbx_text_of(row, base));
     } else if (cbx_is_text(row)) {
         put_quoted(e->stream, cbx_text_of(row, base));
     } else {
-        fputs(cbx_value_exact(row, base, index, text, sizeof text), e->stream);
+        fputs(cbx_value_exact(row, base, index).text, e->stream);
     }
 }
 
-static void put_indent(const echo *e, int depth, bool *dash)
+typedef struct margin {
+    int depth;
+    bool dash; ///< the next key is the first of a list's element and carries its dash
+} margin;
+
+static void put_indent(const echo *e, margin *m)
 {
-    fprintf(e->stream, "%*s%s", 2 * (*dash ? depth - 1 : depth), "", *dash ? "- " : "");
-    *dash = false;
+    fprintf(e->stream, "%*s%s", 2 * (m->depth - m->dash), "", m->dash ? "- " : "");
+    m->dash = false;
 }
 
 static void put_rows(const echo *e, const cbx_row *rows, const void *base, const char *path,
-                     int depth, bool dash);
+                     margin m);
 
 static void put_values(const echo *e, const cbx_row *row, const void *base)
 {
@@ -113,7 +117,7 @@ static void put_list(const echo *e, const cbx_row *row, const void *base, const 
         char element[CBX_PATH_SIZE];
         extend_index(element, path, i);
         put_rows(e, row->rows, below(base, row->offset + (size_t)i * row->stride), element,
-                 depth + 2, true);
+                 (margin){depth + 2, true});
     }
 }
 
@@ -144,7 +148,7 @@ static void put_row(const echo *e, const cbx_row *row, const void *base, const c
         case CBX_BLOCK:
         case CBX_NORMALS:
             fputc('\n', e->stream);
-            put_rows(e, row->rows, below(base, row->offset), path, depth + 1, false);
+            put_rows(e, row->rows, below(base, row->offset), path, (margin){depth + 1, false});
             break;
         case CBX_LIST:
             put_list(e, row, base, path, depth);
@@ -160,18 +164,17 @@ static void put_row(const echo *e, const cbx_row *row, const void *base, const c
     }
 }
 
-// dash: these are the rows of a list's element, the first of which carries its dash.
 static void put_rows(const echo *e, const cbx_row *rows, const void *base, const char *path,
-                     int depth, bool dash)
+                     margin m)
 {
     for (const cbx_row *row = rows; row->name; row++) {
         char here[CBX_PATH_SIZE];
         extend(here, path, row->name);
         const bool wanted = applies(row, base) || cbx_given(e->design->memory, here);
         if (wanted && is_present(row, base)) {
-            put_indent(e, depth, &dash);
+            put_indent(e, &m);
             fprintf(e->stream, "%s:", row->name);
-            put_row(e, row, base, here, depth);
+            put_row(e, row, base, here, m.depth);
         }
     }
 }
@@ -185,7 +188,7 @@ char *cb_design_echo(const cb_design *design)
         return NULL;
     }
     const echo e = {design, stream};
-    put_rows(&e, cbx_design_rows, design, "", 0, false);
+    put_rows(&e, cbx_design_rows, design, "", (margin){0, false});
     const bool failed = ferror(stream) != 0;
     if (fclose(stream) != 0 || failed) {
         free(text);
@@ -209,10 +212,8 @@ static void tell_row(const teller *t, const cbx_row *row, const void *base, cons
 {
     const cb_source *source = cbx_origin_find(t->design->memory, path);
     if (source && source->origin == CB_ORIGIN_DEFAULT) {
-        char value[160];
         const bool list = row->type == CBX_LIST || row->type == CBX_VALUES;
-        t->visit(t->context, path,
-                 list ? "none" : cbx_value_show(row, base, 0, t->system, value, sizeof value),
+        t->visit(t->context, path, list ? "none" : cbx_value_show(row, base, 0, t->system).text,
                  source->reason);
     }
     if (row->type == CBX_BLOCK || row->type == CBX_NORMALS) {

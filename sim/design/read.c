@@ -2,9 +2,7 @@
 #include "design/read.h"
 #include "design/value.h"
 
-#include <errno.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 typedef struct reader {
@@ -12,6 +10,7 @@ typedef struct reader {
     cbx_value_context values;
     const cbx_node *root;
     cb_error *error;
+    cb_error why;             ///< of the value being read
     char path[CBX_PATH_SIZE]; ///< of the key being read
 } reader;
 
@@ -146,12 +145,11 @@ static cb_status read_scalar(reader *r, const cbx_row *row, void *base, int inde
     if (node->shape != CBX_SCALAR || !node->text) {
         return fail_shape(r, row, node);
     }
-    cb_error why = {0};
-    const cb_status status = cbx_value_read(row, base, index, node->text, &r->values, &why);
+    const cb_status status = cbx_value_read(row, base, index, node->text, &r->values);
     if (status == CB_BAD_INPUT) {
-        return cbx_fail_node(node, CBX_AT_VALUE, r->error, "%s: %s", r->path, why.message);
+        return cbx_fail_node(node, CBX_AT_VALUE, r->error, "%s: %s", r->path, r->why.message);
     }
-    return status == CB_OK ? remember(r, node) : cb_fail(r->error, status, "%s", why.message);
+    return status == CB_OK ? remember(r, node) : cb_fail(r->error, status, "%s", r->why.message);
 }
 
 static cb_status check_length(reader *r, const cbx_row *row, const cbx_node *node, int *count)
@@ -267,9 +265,9 @@ static cb_status read_absent(reader *r, const cbx_row *row, void *base, const cb
         return fail_missing(r, row, parent);
     }
     if (row->standard) {
-        const cb_status status = cbx_value_read(row, base, 0, row->standard, &r->values, r->error);
+        const cb_status status = cbx_value_read(row, base, 0, row->standard, &r->values);
         if (status != CB_OK) {
-            return status;
+            return cb_fail(r->error, status, "%s: %s", r->path, r->why.message);
         }
     } else if (row->reason) {
         cbx_value_unset(row, base);
@@ -294,147 +292,10 @@ static cb_status read_rows(reader *r, const cbx_row *rows, void *base, const cbx
     return status;
 }
 
-// ---- files -----------------------------------------------------------------------------------
-
-enum { LARGEST_FILE = 4 << 20 };
-
-// Reads to the end or to LARGEST_FILE; NULL if memory runs out. The caller frees the text.
-static char *read_stream(FILE *file, size_t *size)
-{
-    size_t used = 0, room = 16384;
-    char *text = malloc(room);
-    while (text) {
-        used += fread(text + used, 1, room - used, file);
-        if (used < room || room >= LARGEST_FILE) {
-            break;
-        }
-        room *= 2;
-        char *grown = realloc(text, room);
-        if (!grown) {
-            free(text);
-        }
-        text = grown;
-    }
-    *size = used;
-    return text;
-}
-
-cb_status cbx_read_file(char **out, cb_design_memory *memory, const char *path, cb_error *error)
-{
-    *out = NULL;
-    errno = 0;
-    FILE *file = fopen(path, "rb");
-    if (!file) {
-        return cb_fail(error, CB_IO, "%s cannot be opened: %s", path, strerror(errno));
-    }
-    size_t size = 0;
-    char *text = read_stream(file, &size);
-    const bool failed = ferror(file) != 0;
-    const int reason = errno;
-    fclose(file);
-    cb_status status = CB_OK;
-    if (failed) {
-        status = cb_fail(error, CB_IO, "%s cannot be read: %s", path, strerror(reason));
-    } else if (text && (size >= LARGEST_FILE || memchr(text, '\0', size))) {
-        status = cb_fail_at(error, CB_BAD_INPUT, path, 0, 0, "%s",
-                            size >= LARGEST_FILE ? "the file is too large for a design"
-                                                 : "the file is not text");
-    } else {
-        *out = text ? cbx_copy_bytes(memory, text, size) : NULL;
-        status = *out ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory to read %s", path);
-    }
-    free(text);
-    return status;
-}
-
-// ---- entry points ----------------------------------------------------------------------------
-
-static const char *folder_of(cb_design_memory *memory, const char *name)
-{
-    const char *slash = strrchr(name, '/');
-    return slash ? cbx_copy_bytes(memory, name, (size_t)(slash - name) + 1) : "";
-}
-
-static cb_status read_text(cb_design *design, const char *text, const cb_override *overrides,
-                           size_t override_count, const cb_units *units, cb_error *error)
-{
-    cb_design_memory *memory = design->memory;
-    reader r = {.memory = memory, .error = error};
-    r.values = (cbx_value_context){units, memory, folder_of(memory, design->path)};
-    cbx_text *from = cbx_allocate(memory, sizeof *from);
-    if (!from || !r.values.folder) {
-        return no_memory(&r);
-    }
-    from->file = design->path;
-    cbx_node *root = NULL;
-    cb_status status = cbx_tree_parse(&root, memory, text, from, error);
-    for (size_t i = 0; status == CB_OK && i < override_count; i++) {
-        status = cbx_override_apply(root, memory, &overrides[i], error);
-    }
-    r.root = root;
-    if (status == CB_OK) {
-        status = read_rows(&r, cbx_design_rows, design, root);
-    }
-    return status == CB_OK ? cbx_design_complete(design, error) : status;
-}
-
-// text is NULL: read it from path.
-static cb_status create(cb_design **out, const char *text, const char *path,
-                        const cb_override *overrides, size_t override_count, const cb_units *units,
-                        cb_error *error)
-{
-    if (!out) {
-        return cb_fail(error, CB_BAD_CALL, "a design needs a place to be put");
-    }
-    *out = NULL;
-    if (!path || !units || (override_count > 0 && !overrides)) {
-        return cb_fail(error, CB_BAD_CALL, "reading a design needs a name and the units");
-    }
-    cb_design *design = calloc(1, sizeof *design);
-    if (design) {
-        design->memory = cbx_memory_create();
-    }
-    design = design && !design->memory ? cb_design_destroy(design) : design;
-    if (!design) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the design");
-    }
-    cb_status status = CB_OK;
-    design->path = cbx_copy(design->memory, path);
-    if (!design->path) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the design");
-    }
-    char *contents = NULL;
-    if (status == CB_OK && !text) {
-        status = cbx_read_file(&contents, design->memory, path, error);
-    }
-    if (status == CB_OK) {
-        status = read_text(design, text ? text : contents, overrides, override_count, units, error);
-    }
-    *out = status == CB_OK ? design : cb_design_destroy(design);
-    return status;
-}
-
-cb_status cb_design_read(cb_design **out, const char *path, const cb_override *overrides,
-                         size_t override_count, const cb_units *units, cb_error *error)
-{
-    return create(out, NULL, path, overrides, override_count, units, error);
-}
-
-cb_status cb_design_parse(cb_design **out, const char *text, const char *name,
-                          const cb_override *overrides, size_t override_count,
+cb_status cbx_design_fill(cb_design *design, const cbx_node *root, const char *folder,
                           const cb_units *units, cb_error *error)
 {
-    if (!text) {
-        return cb_fail(error, CB_BAD_CALL, "cb_design_parse needs a text");
-    }
-    return create(out, text, name, overrides, override_count, units, error);
-}
-
-cb_design *cb_design_destroy(cb_design *design)
-{
-    if (design) {
-        cbx_memory_destroy(design->memory);
-        free(design);
-    }
-    return NULL;
+    reader r = {.memory = design->memory, .root = root, .error = error};
+    r.values = (cbx_value_context){units, design->memory, folder, &r.why};
+    return read_rows(&r, cbx_design_rows, design, root);
 }

@@ -16,6 +16,12 @@ cb_status cbx_override_apply(cbx_node *root, cb_design_memory *memory, const cb_
 /// Reads a whole text file into memory. Errors: CB_IO, CB_NO_MEMORY.
 cb_status cbx_read_file(char **out, cb_design_memory *memory, const char *path, cb_error *error);
 
+/// Walks the schema: values of the tree, or defaults, into the design; the origin of each into its
+/// memory. folder: of the design file, "" or ending in a slash.
+/// Errors: CB_BAD_INPUT with the place, CB_IO for a climate file, CB_NO_MEMORY.
+cb_status cbx_design_fill(cb_design *design, const cbx_node *root, const char *folder,
+                          const cb_units *units, cb_error *error);
+
 /// Works out what follows from the values given, then checks values against each other.
 cb_status cbx_design_complete(cb_design *design, cb_error *error);
 

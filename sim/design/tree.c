@@ -107,7 +107,8 @@ static cb_status no_memory(cb_error *error)
 
 static void place_of(struct fy_node *node, int *line, int *column)
 {
-    struct fy_token *token = fy_node_is_scalar(node) ? fy_node_get_scalar_token(node) : NULL;
+    struct fy_token *token =
+        node && fy_node_is_scalar(node) ? fy_node_get_scalar_token(node) : NULL;
     const struct fy_mark *mark = token ? fy_token_start_mark(token) : NULL;
     if (mark) {
         *line = mark->line + 1;
@@ -157,12 +158,24 @@ static cb_status fill_sequence(converter *c, cbx_node *out, struct fy_node *node
     return status;
 }
 
+// A key that is itself a list or a block begins where its first scalar does.
+static struct fy_node *first_scalar(struct fy_node *node)
+{
+    while (node && !fy_node_is_scalar(node)) {
+        void *at = NULL;
+        struct fy_node_pair *pair = fy_node_mapping_iterate(node, &at);
+        at = NULL;
+        node = pair ? fy_node_pair_key(pair) : fy_node_sequence_iterate(node, &at);
+    }
+    return node;
+}
+
 static cb_status read_key(converter *c, cbx_node *child, cbx_node *mapping, struct fy_node *key)
 {
+    place_of(first_scalar(key), &child->key_line, &child->key_column);
     if (!key || !fy_node_is_scalar(key) || fy_node_is_alias(key)) {
-        return cbx_fail_node(mapping, CBX_AT_VALUE, c->error, "a key must be a plain word");
+        return cbx_fail_node(child, CBX_AT_KEY, c->error, "a key must be a plain word");
     }
-    place_of(key, &child->key_line, &child->key_column);
     size_t length = 0;
     const char *text = fy_node_get_scalar(key, &length);
     child->key = cbx_copy_bytes(c->memory, text ? text : "", text ? length : 0);

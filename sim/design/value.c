@@ -104,49 +104,50 @@ static cb_status fail_range(const cbx_row *row, const char *text, cb_error *erro
 }
 
 static cb_status read_quantity(const cbx_row *row, void *base, int index, const char *text,
-                               const cbx_value_context *context, cb_error *error)
+                               const cbx_value_context *context)
 {
     double si = 0;
-    const cb_status status = cb_units_parse(context->units, row->kind, text, &si, error);
+    const cb_status status = cb_units_parse(context->units, row->kind, text, &si, context->why);
     if (status != CB_OK) {
         return status;
     }
     const double value = si / per(row);
     if (!in_range(row, value)) {
-        return fail_range(row, text, error);
+        return fail_range(row, text, context->why);
     }
     set_double(row, base, index, value);
     return CB_OK;
 }
 
 static cb_status read_whole(const cbx_row *row, void *base, const char *text,
-                            const cbx_value_context *context, cb_error *error)
+                            const cbx_value_context *context)
 {
     if (row->word && strcmp(text, row->word) == 0) {
         set_int(base, row->offset, row->word_value);
         return CB_OK;
     }
     double si = 0;
-    const cb_status status = cb_units_parse(context->units, row->kind, text, &si, error);
+    const cb_status status = cb_units_parse(context->units, row->kind, text, &si, context->why);
     if (status != CB_OK && row->word) {
-        return cb_fail(error, CB_BAD_INPUT, "\"%s\" is neither a whole number nor the word %s",
-                       text, row->word);
+        return cb_fail(context->why, CB_BAD_INPUT,
+                       "\"%s\" is neither a whole number nor the word %s", text, row->word);
     }
     if (status != CB_OK) {
         return status;
     }
     const double value = si / per(row);
     if (value != floor(value)) {
-        return cb_fail(error, CB_BAD_INPUT, "\"%s\" is not a whole number%s", text,
+        return cb_fail(context->why, CB_BAD_INPUT, "\"%s\" is not a whole number%s", text,
                        row->kind == CB_TIME ? " of days" : "");
     }
     if (!in_range(row, value)) {
         if (row->kind == CB_TIME) {
-            return cb_fail(error, CB_BAD_INPUT, "%s is outside %.0f to %.0f days", text,
+            return cb_fail(context->why, CB_BAD_INPUT, "%s is outside %.0f to %.0f days", text,
                            row->minimum, row->maximum);
         }
-        return cb_fail(error, CB_BAD_INPUT, "%s is outside %.0f to %.0f%s%s", text, row->minimum,
-                       row->maximum, row->word ? " and is not " : "", row->word ? row->word : "");
+        return cb_fail(context->why, CB_BAD_INPUT, "%s is outside %.0f to %.0f%s%s", text,
+                       row->minimum, row->maximum, row->word ? " and is not " : "",
+                       row->word ? row->word : "");
     }
     set_int(base, row->offset, (int)value);
     return CB_OK;
@@ -215,10 +216,10 @@ static cb_status read_date(const cbx_row *row, void *base, const char *text, cb_
 }
 
 static cb_status read_text(const cbx_row *row, void *base, const char *text,
-                           const cbx_value_context *context, cb_error *error)
+                           const cbx_value_context *context)
 {
     if (!*text) {
-        return cb_fail(error, CB_BAD_INPUT, "is empty");
+        return cb_fail(context->why, CB_BAD_INPUT, "is empty");
     }
     char *copy = NULL;
     if (row->type == CBX_FILE && text[0] != '/') {
@@ -231,7 +232,7 @@ static cb_status read_text(const cbx_row *row, void *base, const char *text,
         copy = cbx_copy(context->memory, text);
     }
     if (!copy) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the design");
+        return cb_fail(context->why, CB_NO_MEMORY, "no memory for the design");
     }
     set_text(row, base, copy);
     return CB_OK;
@@ -248,31 +249,31 @@ static cb_status read_version(const cbx_row *row, const char *text, cb_error *er
 }
 
 cb_status cbx_value_read(const cbx_row *row, void *base, int index, const char *text,
-                         const cbx_value_context *context, cb_error *error)
+                         const cbx_value_context *context)
 {
     switch (row->type) {
         case CBX_QUANTITY:
         case CBX_VALUES:
-            return read_quantity(row, base, index, text, context, error);
+            return read_quantity(row, base, index, text, context);
         case CBX_WHOLE:
-            return read_whole(row, base, text, context, error);
+            return read_whole(row, base, text, context);
         case CBX_TEXT:
         case CBX_FILE:
-            return read_text(row, base, text, context, error);
+            return read_text(row, base, text, context);
         case CBX_WORD:
         case CBX_CHOICE:
         case CBX_SWITCH:
-            return read_choice(row, base, text, error);
+            return read_choice(row, base, text, context->why);
         case CBX_DATE:
-            return read_date(row, base, text, error);
+            return read_date(row, base, text, context->why);
         case CBX_VERSION:
-            return read_version(row, text, error);
+            return read_version(row, text, context->why);
         case CBX_BLOCK:
         case CBX_LIST:
         case CBX_NORMALS:
             break;
     }
-    return cb_fail(error, CB_BAD_CALL, "a block is not a value");
+    return cb_fail(context->why, CB_BAD_CALL, "a block is not a value");
 }
 
 // ---- text out --------------------------------------------------------------------------------
@@ -295,36 +296,38 @@ static const char *show_choice(const cbx_row *row, const void *base)
     return "?";
 }
 
-static const char *show_plain(const cbx_row *row, const void *base, char *buffer, size_t size)
+static cbx_shown show_plain(const cbx_row *row, const void *base)
 {
+    cbx_shown out = {""};
+    const size_t size = sizeof out.text;
     switch (row->type) {
         case CBX_WHOLE: {
             const int value = get_int(base, row->offset);
             if (row->word && value == row->word_value) {
-                snprintf(buffer, size, "%s", row->word);
+                snprintf(out.text, size, "%s", row->word);
             } else {
-                snprintf(buffer, size, "%d%s", value, row->kind == CB_TIME ? " days" : "");
+                snprintf(out.text, size, "%d%s", value, row->kind == CB_TIME ? " days" : "");
             }
             break;
         }
         case CBX_CHOICE:
         case CBX_SWITCH:
-            snprintf(buffer, size, "%s", show_choice(row, base));
+            snprintf(out.text, size, "%s", show_choice(row, base));
             break;
         case CBX_DATE:
-            snprintf(buffer, size, "%02d-%02d", get_int(base, row->offset),
+            snprintf(out.text, size, "%02d-%02d", get_int(base, row->offset),
                      get_int(base, row->offset_2));
             break;
         case CBX_VERSION:
-            snprintf(buffer, size, "%.0f", row->minimum);
+            snprintf(out.text, size, "%.0f", row->minimum);
             break;
         default: {
             const char *text = cbx_is_text(row) ? cbx_text_of(row, base) : NULL;
-            snprintf(buffer, size, "%s", text ? text : "none");
+            snprintf(out.text, size, "%s", text ? text : "none");
             break;
         }
     }
-    return buffer;
+    return out;
 }
 
 static bool is_quantity(const cbx_row *row)
@@ -332,18 +335,17 @@ static bool is_quantity(const cbx_row *row)
     return row->type == CBX_QUANTITY || row->type == CBX_VALUES;
 }
 
-const char *cbx_value_show(const cbx_row *row, const void *base, int index, cb_unit_system system,
-                           char *buffer, size_t size)
+cbx_shown cbx_value_show(const cbx_row *row, const void *base, int index, cb_unit_system system)
 {
     if (!is_quantity(row)) {
-        return show_plain(row, base, buffer, size);
+        return show_plain(row, base);
     }
     const double value = get_double(row, base, index);
-    if (isnan(value)) {
-        snprintf(buffer, size, "worked out");
-        return buffer;
+    cbx_shown out = {"worked out"};
+    if (!isnan(value)) {
+        cb_units_format(row->kind, system, value * per(row), 3, out.text, sizeof out.text);
     }
-    return cb_units_format(row->kind, system, value * per(row), 3, buffer, size);
+    return out;
 }
 
 // A value stored in other than its SI unit: the SI value that divides back to the same bits.
@@ -356,18 +358,19 @@ static double exact_si(const cbx_row *row, double value)
     return si;
 }
 
-const char *cbx_value_exact(const cbx_row *row, const void *base, int index, char *buffer,
-                            size_t size)
+cbx_shown cbx_value_exact(const cbx_row *row, const void *base, int index)
 {
 #define AS_SI(kind, name, si, us, us_example, si_example) [kind] = (si),
     static const char *const unit[CB_KIND_COUNT] = {CB_KIND_LIST(AS_SI)};
 #undef AS_SI
     if (!is_quantity(row)) {
-        return show_plain(row, base, buffer, size);
+        return show_plain(row, base);
     }
     char number[40];
     cbx_number_print(exact_si(row, get_double(row, base, index)), number, sizeof number);
     const bool bare = row->kind == CB_NUMBER || row->kind == CB_FRACTION;
-    snprintf(buffer, size, "%s%s%s", number, bare ? "" : " ", bare ? "" : unit[row->kind]);
-    return buffer;
+    cbx_shown out;
+    snprintf(out.text, sizeof out.text, "%s%s%s", number, bare ? "" : " ",
+             bare ? "" : unit[row->kind]);
+    return out;
 }

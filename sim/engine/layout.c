@@ -178,20 +178,6 @@ static double overlap(double a_low, double a_high, double b_low, double b_high)
     return fmax(0.0, fmin(a_high, b_high) - fmax(a_low, b_low));
 }
 
-// Share of a leg's pipe between two places across the section.
-static double pipe_share(const cbx_leg *leg, const cbx_block *block, double middle, double low,
-                         double high)
-{
-    const double half_width = 0.5 * block->width_m;
-    const double from = fmax(low, middle - half_width), to = fmin(high, middle + half_width);
-    if (to - from < 1e-9) {
-        return 0.0;
-    }
-    return leg->coil_diameter_m > 0.0
-               ? cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, from - middle, to - middle)
-               : (to - from) / block->width_m;
-}
-
 static bool push_cell(cbx_run *run, int cell, double weight)
 {
     if (run->block_cells % 16 == 0) {
@@ -243,7 +229,8 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int leg, cb_section *s
     double sum = 0.0, area_m2 = 0.0;
     for (int i = 0; i < section->nx; i++) {
         const double share =
-            pipe_share(&run->leg, block, middle, section->x_edge_m[i], section->x_edge_m[i + 1]);
+            cbx_leg_share(&run->leg, block, section->x_edge_m[i] - middle,
+                          section->x_edge_m[i + 1] - middle);
         for (int k = 0; share > 0.0 && k < section->nz; k++) {
             const double height =
                 overlap(low_z, high_z, section->z_edge_m[k], section->z_edge_m[k + 1]);

@@ -137,7 +137,7 @@ static void judge_frost(cbx_case *judged)
             "Frost in undisturbed ground reaches %s in a typical year, down to the shallowest pipe "
             "at %s%s.",
             frost.text, depth.text,
-            water ? ": plain water standing there freezes" : ": the coil lies in frozen ground");
+            water ? ": plain water standing there freezes" : ": it lies in frozen ground");
 }
 
 void cbx_judge_ground(cbx_case *judged)

@@ -7,10 +7,22 @@
 // of the house's heat from which backup deserves a look.
 static const double UNNOTICED_SHARE = 0.002;
 static const double BACKUP_SHARE = 0.05;
+static const double NOTHING_J = 3.6e6; // less than 1 kWh a year is rounding, not a shortfall
 
 static double share_of(double part_j, double whole_j)
 {
     return whole_j > 0.0 ? part_j / whole_j : 0.0;
+}
+
+typedef struct percent {
+    char text[24];
+} percent;
+
+static percent percent_of(double share)
+{
+    percent out;
+    snprintf(out.text, sizeof out.text, share < 0.01 ? "%.2f %%" : "%.1f %%", 100.0 * share);
+    return out;
 }
 
 typedef struct unmet_story {
@@ -39,7 +51,7 @@ static void judge_unmet(cbx_case *judged, bool cooling)
     cb_finding *finding =
         cbx_add_finding(judged, cooling ? "unmet_cooling" : "unmet_heating", CB_ENERGY);
     finding->value = story.worst_j;
-    if (story.worst_hours == 0) {
+    if (story.worst_j < NOTHING_J) {
         cbx_say(finding, "All %s the house asks for is delivered.", mode);
         return;
     }
@@ -47,11 +59,11 @@ static void judge_unmet(cbx_case *judged, bool cooling)
     const bool noticed = story.worst_share > UNNOTICED_SHARE;
     finding->severity = noticed && !cooling ? CB_BROKEN : CB_CLOSE;
     cbx_say(finding,
-            "In year %d the house goes without %s of its %s load, %.2g %% of the year's, in %ld "
+            "In year %d the house goes without %s of its %s load, %s of the year's, in %ld "
             "hour%s%s.",
             story.worst_year, cbx_quantity(CB_ENERGY, judged->system, story.worst_j).text, mode,
-            100.0 * story.worst_share, story.worst_hours, story.worst_hours == 1 ? "" : "s",
-            noticed ? "" : ": hardly noticed");
+            percent_of(story.worst_share).text, story.worst_hours,
+            story.worst_hours == 1 ? "" : "s", noticed ? "" : ": hardly noticed");
 }
 
 static void judge_backup(cbx_case *judged)
@@ -69,10 +81,10 @@ static void judge_backup(cbx_case *judged)
     const double share = share_of(summary->run.backup_j, summary->run.heating.load_j);
     finding->severity = share > BACKUP_SHARE ? CB_CLOSE : CB_CLEAR;
     cbx_say(finding,
-            "Electric backup gives %s in an average year, in %.0f hours, and %.2g %% of the "
+            "Electric backup gives %s in an average year, in %.0f hours, and %s of the "
             "house's heat over the run; most at once %s (%s).",
             cbx_quantity(CB_ENERGY, judged->system, finding->value).text,
-            (double)total.backup_hours / years, 100.0 * share,
+            (double)total.backup_hours / years, percent_of(share).text,
             cbx_quantity(CB_ELECTRIC_POWER, judged->system, summary->run.backup.value).text,
             cbx_when(judged->design, finding->run_hour).text);
 }

@@ -33,14 +33,18 @@ int cbx_legs(const cb_design_field *field, cbx_leg legs[CBX_MAX_LEGS])
     return field->straight_pipes;
 }
 
-double cbx_block_share(const cbx_leg *leg, const cbx_block *block, int column)
+double cbx_leg_share(const cbx_leg *leg, const cbx_block *block, double low_m, double high_m)
 {
-    if (leg->coil_diameter_m <= 0.0) {
-        return 1.0 / block->across;
+    const double half_width = 0.5 * block->width_m;
+    const double low = fmax(low_m, -half_width), high = fmin(high_m, half_width);
+    if (high - low < 1e-9) {
+        return 0.0;
     }
-    const double cell = block->width_m / block->across;
-    const double low = -0.5 * block->width_m + column * cell;
-    return cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, low, low + cell);
+    if (leg->coil_diameter_m <= 0.0) {
+        return (high - low) / block->width_m;
+    }
+    return 0.5 * (cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, low, high) +
+                  cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, -high, -low));
 }
 
 // Steady rise at one cell from unit heat per metre in another, times k, of the five-point scheme on
@@ -69,7 +73,8 @@ static double block_rise(const cbx_leg *leg, const cbx_block *block)
     const double dx = block->width_m / block->across, dz = block->height_m / block->rows;
     double share[CBX_MAX_BLOCK], sum = 0.0;
     for (int a = 0; a < block->across; a++) {
-        share[a] = cbx_block_share(leg, block, a);
+        const double low = -0.5 * block->width_m + a * dx;
+        share[a] = cbx_leg_share(leg, block, low, low + dx);
     }
     const double row_share = 1.0 / block->rows;
     for (int a = 0; a < block->across; a++) {
@@ -103,34 +108,52 @@ static void set_shells(cbx_near_field *near_field)
     }
 }
 
+// Fits the near field to a block of `rows` rows and this height.
+static void fit(const cbx_leg *leg, cbx_block *block, int rows, double height_m, double exact,
+                cbx_near_field *near_field)
+{
+    block->rows = rows;
+    block->height_m = height_m;
+    const double offset = exact - leg->pipe_per_metre * block_rise(leg, block);
+    near_field->outer_m = near_field->inner_m * exp(2.0 * pi * offset);
+    near_field->shell_share = leg->pipe_per_metre * pi * near_field->outer_m * near_field->outer_m /
+                              (block->width_m * block->height_m);
+}
+
+// Dense turns: their heat spread over three rows lowers the section's own rise and leaves room for
+// shells. The taller the block the wider the shells; the height is found that gives them their
+// least useful width.
+static void fit_tall(const cbx_leg *leg, cbx_block *block, double least, double exact,
+                     cbx_near_field *near_field)
+{
+    double low = 3.0 * near_field->inner_m, high = 1.0;
+    for (int n = 0; n < 40; n++) {
+        const double middle = 0.5 * (low + high);
+        fit(leg, block, 3, middle, exact, near_field);
+        *(near_field->outer_m < least * near_field->inner_m ? &low : &high) = middle;
+    }
+}
+
 void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_cell_wish *wish,
                            cbx_block *block, cbx_near_field *near_field)
 {
-    static const struct {
-        int rows;
-        double height; // of a row, in wanted cells
-    } tries[] = {{1, 1.0}, {1, 1.4}, {1, 1.8}, {3, 1.0}, {5, 1.0}, {7, 1.0}};
-    enum { TRIES = sizeof tries / sizeof *tries };
+    static const double heights[] = {1.0, 1.4, 1.8, 2.5, 3.5, 5.0}; // of one row, in wanted cells
+    enum { HEIGHTS = sizeof heights / sizeof *heights };
+    const double least = 1.5, fullest = 0.7;
     const bool coil = leg->coil_diameter_m > 0.0;
     const double exact = exact_rise(leg, pipe_radius_m);
+    near_field->inner_m = pipe_radius_m;
     block->width_m = coil ? leg->coil_diameter_m : 2.0 * wish->across_m;
-    block->across = coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
+    block->across =
+        coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
     block->across = block->across > CBX_MAX_BLOCK ? CBX_MAX_BLOCK : block->across;
-    for (int n = 0; n < TRIES; n++) {
-        block->rows = tries[n].rows;
-        block->height_m = tries[n].rows * tries[n].height * wish->height_m;
-        const double offset = exact - leg->pipe_per_metre * block_rise(leg, block);
-        near_field->inner_m = pipe_radius_m;
-        near_field->outer_m = pipe_radius_m * exp(2.0 * pi * offset);
-        near_field->shell_share = leg->pipe_per_metre * pi * near_field->outer_m *
-                                  near_field->outer_m / (block->width_m * block->height_m);
-        if (near_field->outer_m > 1.5 * pipe_radius_m && near_field->shell_share < 0.7) {
-            break;
-        }
+    bool good = false;
+    for (int n = 0; n < HEIGHTS && !good; n++) {
+        fit(leg, block, 1, heights[n] * wish->height_m, exact, near_field);
+        good = near_field->outer_m > least * pipe_radius_m && near_field->shell_share < fullest;
     }
-    // Turns touching on every side leave no room at all: a thin shell keeps the wall a little
-    // warmer or colder than exact, on the cautious side.
-    near_field->outer_m = fmax(near_field->outer_m, 1.1 * pipe_radius_m);
-    near_field->shell_share = fmin(near_field->shell_share, 0.9);
+    if (!good) {
+        fit_tall(leg, block, least, exact, near_field);
+    }
     set_shells(near_field);
 }

@@ -53,7 +53,9 @@ typedef struct cbx_cell_wish {
 void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_cell_wish *wish,
                            cbx_block *block, cbx_near_field *near_field);
 
-// Share of a leg's pipe in the n-th column of its block (0 .. across-1).
-double cbx_block_share(const cbx_leg *leg, const cbx_block *block, int column);
+// Share of a leg's pipe between two distances from its centre. A coil carries more pipe on the side
+// where its arcs run with the trench; which side that is the layer of the pipe decides, so both are
+// taken alike.
+double cbx_leg_share(const cbx_leg *leg, const cbx_block *block, double low_m, double high_m);
 
 #endif

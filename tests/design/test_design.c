@@ -268,6 +268,20 @@ static void echo_reads_back_to_the_same_bits(void **state)
     assert_echo_round_trips(*state, straight_design);
 }
 
+// A design filled in by hand has no memory of files; its echo still reads back.
+static void a_design_made_by_hand_echoes_too(void **state)
+{
+    const workshop *w = *state;
+    cb_design *read = read_starter(w, NULL, 0);
+    cb_design by_hand = *read;
+    by_hand.memory = NULL;
+    char *want = cb_design_echo(read), *got = cb_design_echo(&by_hand);
+    assert_string_equal(got, want);
+    free(got);
+    free(want);
+    cb_design_destroy(read);
+}
+
 static void file_paths_are_resolved_and_echoed_absolute(void **state)
 {
     const workshop *w = *state;
@@ -361,6 +375,7 @@ int main(void)
         cmocka_unit_test(overrides_reach_every_kind_of_path),
         cmocka_unit_test(normals_may_stand_in_the_design),
         cmocka_unit_test(echo_reads_back_to_the_same_bits),
+        cmocka_unit_test(a_design_made_by_hand_echoes_too),
         cmocka_unit_test(file_paths_are_resolved_and_echoed_absolute),
         cmocka_unit_test(assumptions_are_what_the_file_left_out),
         cmocka_unit_test(schema_and_reference_name_every_key),

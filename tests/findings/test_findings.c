@@ -343,7 +343,7 @@ static void frost_is_held_against_the_shallowest_pipe(void **state)
     } row[] = {
         {1.6, -9.0, false, {"frost_depth", CB_CLEAR, 1.6, 1.8, 0.2, "reaches 1.60 m"}},
         {1.7, -9.0, false, {"frost_depth", CB_CLOSE, 1.7, 1.8, 0.1, "lies at 1.80 m"}},
-        {1.9, -9.0, false, {"frost_depth", CB_CLOSE, 1.9, 1.8, -0.1, "lies in frozen ground"}},
+        {1.9, -9.0, false, {"frost_depth", CB_CLOSE, 1.9, 1.8, -0.1, "it lies in frozen ground"}},
         {1.9, 0.0, false, {"frost_depth", CB_BROKEN, 1.9, 1.8, -0.1, "plain water"}},
         {1.2, -9.0, true, {"frost_depth", CB_CLOSE, 1.2, 1.1, -0.1, "down to the shallowest"}},
     };
@@ -406,6 +406,8 @@ static void unmet_loads_are_counted_by_mode(void **state)
         {YEAR + COLDEST_HOUR, 30, 1000, {"unmet_heating", CB_BROKEN, 108e6, NAN, NAN, "In year 2"}},
         {COLDEST_HOUR, 1, 1000, {"unmet_heating", CB_CLOSE, 3.6e6, NAN, NAN, "in 1 hour:"}},
         {WARMEST_HOUR, 100, 1000, {"unmet_cooling", CB_CLOSE, 360e6, NAN, NAN, "100 kWh"}},
+        {COLDEST_HOUR, 1, 900, {"unmet_heating", CB_CLEAR, 3.24e6, NAN, NAN, "All heating"}},
+        {WARMEST_HOUR, 100, 1000, {"unmet_cooling", CB_CLOSE, 360e6, NAN, NAN, "1.8 % of"}},
         {WARMEST_HOUR, 100, 1000, {"unmet_heating", CB_CLEAR, 0, NAN, NAN, "All heating"}},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {

@@ -204,6 +204,38 @@ static void run_year_within_a_month_waits_for_its_end(void **state)
     sample_destroy(s);
 }
 
+// A run can be judged again, and run again, from its file alone.
+static void stored_design_reads_to_the_same_design(void **state)
+{
+    (void)state;
+    sample *s = sample_create(30, SAMPLE_NZ, SAMPLE_NX);
+    char climate[100];
+    char name[100];
+    snprintf(climate, sizeof climate, "%s/cold-plain.yaml", s->folder);
+    snprintf(name, sizeof name, "%s/design.yaml", s->folder);
+    FILE *file = fopen(climate, "w");
+    fputs(cb_starter_climate(), file);
+    fclose(file);
+    cb_error error = {0};
+    cb_units *units = NULL;
+    cb_design *first = NULL;
+    cb_design *second = NULL;
+    must(cb_units_create(&units, &error), &error);
+    must(cb_design_parse(&first, cb_starter_design(), name, NULL, 0, units, &error), &error);
+    s->header.design = first;
+    write_run(s, 1, true, false);
+    cb_run_data *data = read_run(s);
+    must(cb_design_parse(&second, data->design_text, "run.h5", NULL, 0, units, &error), &error);
+    char *again = cb_design_echo(second);
+    assert_string_equal(again, data->design_text);
+    free(again);
+    cb_run_data_destroy(data);
+    cb_design_destroy(first);
+    cb_design_destroy(second);
+    cb_units_destroy(units);
+    sample_destroy(s);
+}
+
 // ---- summaries -------------------------------------------------------------------------------
 
 static double read_cell(cbx_h5 *h5, const char *group, const char *name, int row)
@@ -397,6 +429,7 @@ int main(void)
         cmocka_unit_test(stopped_run_keeps_every_hour_and_says_incomplete),
         cmocka_unit_test(run_of_no_hours_reads_back),
         cmocka_unit_test(run_year_within_a_month_waits_for_its_end),
+        cmocka_unit_test(stored_design_reads_to_the_same_design),
         cmocka_unit_test(summaries_are_those_of_the_hours),
         cmocka_unit_test(sections_are_kept_as_often_as_asked),
         cmocka_unit_test(findings_are_replaced),

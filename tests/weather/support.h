@@ -16,7 +16,6 @@
 #include <cmocka.h>
 
 #include "coilbed/weather.h"
-#include "weather/stand_in.h"
 
 enum { MOST_LINES = 18000, LINE_SIZE = 256 };
 

@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: MIT
+#include "engine/band.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static double at(const cbx_band *band, int row, int column)
+{
+    const int low = row > column ? column : row, d = abs(row - column);
+    return d > band->half ? 0.0 : band->entry[low * (band->half + 1) + d];
+}
+
+// A diagonally dominant matrix with every entry of its band filled.
+static void fill(cbx_band *band)
+{
+    for (int j = 0; j < band->size; j++) {
+        for (int d = 1; d <= band->half && j + d < band->size; d++) {
+            band->entry[j * (band->half + 1) + d] = -1.0 / (1.0 + (j * 7 + d * 3) % 11);
+        }
+        band->entry[j * (band->half + 1)] = 2.0 * band->half + 1.0;
+    }
+}
+
+static void solution_satisfies_the_system(void **state)
+{
+    (void)state;
+    static const int shapes[][2] = {{1, 1}, {2, 1}, {40, 1}, {37, 5}, {60, 13}, {12, 20}};
+    for (size_t n = 0; n < sizeof shapes / sizeof *shapes; n++) {
+        cbx_band band, before;
+        assert_true(cbx_band_create(&band, shapes[n][0], shapes[n][1]));
+        assert_true(cbx_band_create(&before, shapes[n][0], shapes[n][1]));
+        fill(&band);
+        fill(&before);
+        double *x = calloc((size_t)band.size, sizeof *x);
+        for (int j = 0; j < band.size; j++) {
+            x[j] = sin(j + 1.0);
+        }
+        assert_true(cbx_band_factor(&band));
+        cbx_band_solve(&band, x);
+        for (int i = 0; i < band.size; i++) {
+            double sum = 0.0;
+            for (int j = 0; j < band.size; j++) {
+                sum += at(&before, i, j) * x[j];
+            }
+            if (!(fabs(sum - sin(i + 1.0)) < 1e-13)) {
+                fail_msg("size %d half %d row %d: got %.17g, want %.17g", band.size, band.half, i,
+                         sum, sin(i + 1.0));
+            }
+        }
+        free(x);
+        cbx_band_free(&band);
+        cbx_band_free(&before);
+    }
+}
+
+static void a_matrix_that_is_not_positive_definite_is_noticed(void **state)
+{
+    (void)state;
+    static const double bad[] = {0.0, -1.0, NAN};
+    for (size_t n = 0; n < sizeof bad / sizeof *bad; n++) {
+        cbx_band band;
+        assert_true(cbx_band_create(&band, 10, 3));
+        fill(&band);
+        band.entry[5 * 4] = bad[n];
+        assert_false(cbx_band_factor(&band));
+        cbx_band_free(&band);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(solution_satisfies_the_system),
+        cmocka_unit_test(a_matrix_that_is_not_positive_definite_is_noticed),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
