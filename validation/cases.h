@@ -19,7 +19,34 @@
     X(coil_length)                                                                                 \
     X(coil_rise)                                                                                   \
     X(ring_row_rise)                                                                               \
-    X(ring_rise)
+    X(ring_rise)                                                                                   \
+    X(ground_step)                                                                                 \
+    X(ground_flux)                                                                                 \
+    X(ground_film)                                                                                 \
+    X(ground_sheet)                                                                                \
+    X(ground_annual)                                                                               \
+    X(ground_extremes)                                                                             \
+    X(ground_inch_pound)                                                                           \
+    X(ground_daily)                                                                                \
+    X(ground_periodic_film)                                                                        \
+    X(ground_line)                                                                                 \
+    X(ground_periodic_line)                                                                        \
+    X(ground_pulses)                                                                               \
+    X(ground_single_pipe)                                                                          \
+    X(ground_row)                                                                                  \
+    X(ground_row_flux)                                                                             \
+    X(ground_groups)                                                                               \
+    X(ground_strip)                                                                                \
+    X(ground_coil)                                                                                 \
+    X(freezing_front)                                                                              \
+    X(freezing_profile)                                                                            \
+    X(freezing_sink)                                                                               \
+    X(soil_conductivity)                                                                           \
+    X(soil_capacity)                                                                               \
+    X(unfrozen_water)                                                                              \
+    X(clear_sky)                                                                                   \
+    X(ground_order)                                                                                \
+    X(ground_energy)
 
 #define VALIDATION_DECLARE(name) extern const validation_case validation_##name;
 VALIDATION_CASE_LIST(VALIDATION_DECLARE)

@@ -48,28 +48,40 @@ static bool push(axis_builder *builder, double edge_m)
     return true;
 }
 
+// A piece of a gap, short against the cells wanted there, and its share of a cell.
+typedef struct piece {
+    double length_m, share;
+} piece;
+
+static piece piece_at(const axis_builder *builder, double at_m, double high_m)
+{
+    const double length_m = fmin(wanted_size(builder, at_m) / 16.0, high_m - at_m);
+    return (piece){length_m, length_m / wanted_size(builder, at_m + 0.5 * length_m)};
+}
+
 // Fills ]low, high] with cells that hold equal shares of the integral of 1/size.
 static bool fill_gap(axis_builder *builder, double low_m, double high_m)
 {
-    enum { SAMPLES = 400 };
     double total = 0.0;
-    const double step = (high_m - low_m) / SAMPLES;
-    for (int n = 0; n < SAMPLES; n++) {
-        total += step / wanted_size(builder, low_m + (n + 0.5) * step);
+    for (double at_m = low_m; at_m < high_m;) {
+        const piece here = piece_at(builder, at_m, high_m);
+        total += here.share;
+        at_m += here.length_m;
     }
     const int cells = (int)fmax(1.0, ceil(total - 0.2));
     double sum = 0.0;
     int placed = 0;
-    for (int n = 0; n < SAMPLES && placed < cells - 1; n++) {
-        const double share = step / wanted_size(builder, low_m + (n + 0.5) * step);
-        while (placed < cells - 1 && sum + share >= total * (placed + 1) / cells) {
-            const double part = (total * (placed + 1) / cells - sum) / share;
-            if (!push(builder, low_m + (n + part) * step)) {
+    for (double at_m = low_m; at_m < high_m && placed < cells - 1;) {
+        const piece here = piece_at(builder, at_m, high_m);
+        while (placed < cells - 1 && sum + here.share >= total * (placed + 1) / cells) {
+            const double part = (total * (placed + 1) / cells - sum) / here.share;
+            if (!push(builder, at_m + part * here.length_m)) {
                 return false;
             }
             placed++;
         }
-        sum += share;
+        sum += here.share;
+        at_m += here.length_m;
     }
     return push(builder, high_m);
 }

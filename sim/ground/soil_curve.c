@@ -10,6 +10,9 @@
 // Rounding the onset keeps dH/dT continuous: its jump there is by a factor of about a hundred, and
 // Newton's method fails on it. phi reaches 1 at T_f + round_k <= 0, so unfrozen soil holds no ice
 // and H = C_u T holds exactly above.
+//
+// The table's nodes lie at H = H_onset - n^2 step: the slope falls by that factor within the first
+// hundredths of a kelvin, which equal steps would pass over in one.
 enum { NODES = 2048 };
 static const double latent_j_m3 = 334e6; // 334 kJ/kg of water of 1000 kg/m3
 static const double coldest_c = -60.0;
@@ -22,9 +25,14 @@ struct cb_soil_curve {
     double unfrozen_capacity, frozen_capacity, latent;
     double unfrozen_conductivity, log_frozen_ratio;
     double start_k, exponent, round_k; // start_k = -T_f > 0
-    double low_j_m3, step_j_m3;
-    node table[NODES + 1];
+    double onset_j_m3, step_j_m3;
+    node table[NODES + 1]; // from the onset down
 };
+
+static double node_enthalpy(const cb_soil_curve *curve, int n)
+{
+    return curve->onset_j_m3 - curve->step_j_m3 * n * n;
+}
 
 static double unfrozen_share(const cb_soil_curve *curve, double temperature_c)
 {
@@ -94,7 +102,8 @@ static void keep_monotone(cb_soil_curve *curve)
 {
     for (int n = 0; n < NODES; n++) {
         node *a = &curve->table[n], *b = a + 1;
-        const double bound = 3.0 * (b->temperature_c - a->temperature_c) / curve->step_j_m3;
+        const double width = node_enthalpy(curve, n) - node_enthalpy(curve, n + 1);
+        const double bound = 3.0 * (a->temperature_c - b->temperature_c) / width;
         a->slope_k_m3_j = fmin(a->slope_k_m3_j, bound);
         b->slope_k_m3_j = fmin(b->slope_k_m3_j, bound);
     }
@@ -114,12 +123,12 @@ static void fill_table(cb_soil_curve *curve)
         low_j = enthalpy_exact(curve, at_c, low_j, next_c);
         at_c = next_c;
     }
-    curve->low_j_m3 = low_j;
-    curve->step_j_m3 = (onset_j - low_j) / NODES;
-    set_node(curve, NODES, onset_c);
+    curve->onset_j_m3 = onset_j;
+    curve->step_j_m3 = (onset_j - low_j) / ((double)NODES * NODES);
+    set_node(curve, 0, onset_c);
     double above_c = onset_c, above_j = onset_j;
-    for (int n = NODES - 1; n >= 0; n--) {
-        const double wanted = low_j + n * curve->step_j_m3;
+    for (int n = 1; n <= NODES; n++) {
+        const double wanted = node_enthalpy(curve, n);
         double warm = above_c, cold = coldest_c - 5.0, t = above_c;
         for (int iteration = 0; iteration < 100; iteration++) {
             const double residual = enthalpy_exact(curve, above_c, above_j, t) - wanted;
@@ -182,20 +191,22 @@ double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve)
 
 cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 {
-    const double place = (enthalpy_j_m3 - curve->low_j_m3) / curve->step_j_m3;
-    if (!(place < NODES)) { // unfrozen, and NaN
+    const double below = curve->onset_j_m3 - enthalpy_j_m3;
+    if (!(below > 0.0)) { // unfrozen, and NaN
         return (cb_soil_state){enthalpy_j_m3 / curve->unfrozen_capacity,
                                1.0 / curve->unfrozen_capacity, curve->unfrozen_conductivity, 0.0};
     }
-    if (place < 0.0) { // colder than any weather; only a solver's trial state comes here
-        const node *end = &curve->table[0];
-        return (cb_soil_state){end->temperature_c +
-                                   (enthalpy_j_m3 - curve->low_j_m3) * end->slope_k_m3_j,
+    const double place = sqrt(below / curve->step_j_m3);
+    if (place >= NODES) { // colder than any weather; only a solver's trial state comes here
+        const node *end = &curve->table[NODES];
+        return (cb_soil_state){end->temperature_c + (enthalpy_j_m3 - node_enthalpy(curve, NODES)) *
+                                                        end->slope_k_m3_j,
                                end->slope_k_m3_j, end->conductivity_w_mk, end->ice};
     }
     const int n = (int)place;
-    const double s = place - n, step = curve->step_j_m3;
-    const node *a = &curve->table[n], *b = a + 1;
+    const node *b = &curve->table[n], *a = b + 1; // a is the colder
+    const double low = node_enthalpy(curve, n + 1), step = curve->step_j_m3 * (2 * n + 1);
+    const double s = (enthalpy_j_m3 - low) / step;
     // Cubic Hermite on T, so that T(H) is continuously differentiable.
     const double rise = b->temperature_c - a->temperature_c;
     const double sa = a->slope_k_m3_j * step, sb = b->slope_k_m3_j * step;
@@ -211,11 +222,11 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)
 {
-    if (temperature_c >= curve->table[NODES].temperature_c) {
+    if (temperature_c >= curve->table[0].temperature_c) {
         return curve->unfrozen_capacity * temperature_c;
     }
-    double low = curve->low_j_m3 - curve->frozen_capacity * 500.0;
-    double high = curve->low_j_m3 + NODES * curve->step_j_m3;
+    double low = node_enthalpy(curve, NODES) - curve->frozen_capacity * 500.0;
+    double high = curve->onset_j_m3;
     double h = 0.5 * (low + high);
     for (int iteration = 0; iteration < 200; iteration++) {
         const cb_soil_state state = cb_soil_at(curve, h);

@@ -1,0 +1,163 @@
+// SPDX-License-Identifier: MIT
+#include "ground_solver.h"
+
+#include <cvodes/cvodes.h>
+#include <nvector/nvector_serial.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sundials/sundials_linearsolver.h>
+#include <sundials/sundials_matrix.h>
+
+struct ground_solver {
+    ground_solver_plan plan;
+    cbx_newton_matrix *matrix;
+    SUNContext sundials;
+    void *cvode;
+    N_Vector y, tolerance;
+    SUNMatrix handle; // CVODES passes it around; the numbers are in `matrix`
+    SUNLinearSolver linear;
+};
+
+static int rates(realtype t, N_Vector y, N_Vector rate, void *user_data)
+{
+    const ground_solver *self = user_data;
+    return self->plan.rates(self->plan.context, t, N_VGetArrayPointer(y), N_VGetArrayPointer(rate));
+}
+
+static int set_up(realtype t, N_Vector y, N_Vector rate, SUNMatrix handle, booleantype jok,
+                  booleantype *jcur, realtype gamma, void *user_data, N_Vector a, N_Vector b,
+                  N_Vector c)
+{
+    (void)rate, (void)handle, (void)a, (void)b, (void)c;
+    const ground_solver *self = user_data;
+    if (!jok) {
+        self->plan.set_forcing(self->plan.context, t);
+        cbx_newton_matrix_linearise(self->matrix, t, N_VGetArrayPointer(y));
+    }
+    *jcur = jok ? SUNFALSE : SUNTRUE;
+    return cbx_newton_matrix_factor(self->matrix, gamma) ? 0 : 1;
+}
+
+static int solve(SUNLinearSolver linear, SUNMatrix handle, N_Vector x, N_Vector b,
+                 realtype tolerance)
+{
+    (void)handle, (void)tolerance;
+    cbx_newton_matrix_solve(linear->content, N_VGetArrayPointer(b), N_VGetArrayPointer(x));
+    return 0;
+}
+
+static SUNLinearSolver_Type direct(SUNLinearSolver linear)
+{
+    (void)linear;
+    return SUNLINEARSOLVER_DIRECT;
+}
+
+static SUNMatrix_ID custom(SUNMatrix matrix)
+{
+    (void)matrix;
+    return SUNMATRIX_CUSTOM;
+}
+
+// What it has to say shows as a row of NaN.
+static void keep_quiet(int code, const char *module, const char *function, char *message,
+                       void *user_data)
+{
+    (void)code, (void)module, (void)function, (void)message, (void)user_data;
+}
+
+// Absolute tolerances: enthalpy of a temperature in soil and shells, a temperature in fluid; the
+// two sums of heat must not steer the steps.
+static void fill_tolerances(const cbx_system *system, double kelvin, double *tolerance)
+{
+    const cb_section *section = system->section;
+    for (int c = 0; c < section->cells; c++) {
+        tolerance[c] = kelvin * cb_soil_unfrozen_capacity_j_m3k(section->curves[section->soil[c]]);
+    }
+    for (int r = 0; r < system->run_count; r++) {
+        for (int n = 0; n < CBX_SHELLS; n++) {
+            tolerance[cbx_shell_at(system, r) + n] =
+                kelvin * cb_soil_unfrozen_capacity_j_m3k(system->curves[system->run[r].soil]);
+        }
+        tolerance[cbx_fluid_at(system, r)] = tolerance[cbx_entering_at(system)] = kelvin;
+    }
+    tolerance[cbx_surface_heat_at(system)] = tolerance[cbx_loop_heat_at(system)] = 1e30;
+}
+
+static bool make_handles(ground_solver *self, const double *y)
+{
+    const cbx_system *system = self->plan.system;
+    self->y = N_VNew_Serial(system->size, self->sundials);
+    self->tolerance = N_VNew_Serial(system->size, self->sundials);
+    self->handle = SUNMatNewEmpty(self->sundials);
+    self->linear = SUNLinSolNewEmpty(self->sundials);
+    if (!self->y || !self->tolerance || !self->handle || !self->linear) {
+        return false;
+    }
+    memcpy(N_VGetArrayPointer(self->y), y, (size_t)system->size * sizeof *y);
+    fill_tolerances(system, 100.0 * self->plan.relative_tolerance,
+                    N_VGetArrayPointer(self->tolerance));
+    self->handle->ops->getid = custom;
+    self->linear->ops->gettype = direct;
+    self->linear->ops->solve = solve;
+    self->linear->content = self->matrix;
+    return true;
+}
+
+static bool configure(ground_solver *self)
+{
+    void *cvode = self->cvode;
+    const ground_solver_plan *plan = &self->plan;
+    return CVodeSetErrHandlerFn(cvode, keep_quiet, NULL) == CV_SUCCESS &&
+           CVodeInit(cvode, rates, plan->start_s, self->y) == CV_SUCCESS &&
+           CVodeSVtolerances(cvode, plan->relative_tolerance, self->tolerance) == CV_SUCCESS &&
+           CVodeSetUserData(cvode, self) == CV_SUCCESS &&
+           CVodeSetLinearSolver(cvode, self->linear, self->handle) == CV_SUCCESS &&
+           CVodeSetLinSysFn(cvode, set_up) == CV_SUCCESS &&
+           CVodeSetMaxNumSteps(cvode, 200000) == CV_SUCCESS &&
+           CVodeSetMaxConvFails(cvode, 50) == CV_SUCCESS &&
+           CVodeSetMaxErrTestFails(cvode, 20) == CV_SUCCESS &&
+           CVodeSetNonlinConvCoef(cvode, 0.02) == CV_SUCCESS;
+}
+
+ground_solver *ground_solver_create(const ground_solver_plan *plan, const double *y)
+{
+    ground_solver *self = calloc(1, sizeof *self);
+    if (!self) {
+        return NULL;
+    }
+    self->plan = *plan;
+    const bool ok = cbx_newton_matrix_create(&self->matrix, plan->system, NULL) == CB_OK &&
+                    SUNContext_Create(NULL, &self->sundials) == 0 &&
+                    (self->cvode = CVodeCreate(CV_BDF, self->sundials)) != NULL &&
+                    make_handles(self, y) && configure(self);
+    return ok ? self : ground_solver_destroy(self);
+}
+
+ground_solver *ground_solver_destroy(ground_solver *solver)
+{
+    if (solver) {
+        CVodeFree(&solver->cvode);
+        if (solver->linear) {
+            SUNLinSolFreeEmpty(solver->linear);
+        }
+        if (solver->handle) {
+            SUNMatFreeEmpty(solver->handle);
+        }
+        N_VDestroy(solver->y);
+        N_VDestroy(solver->tolerance);
+        SUNContext_Free(&solver->sundials);
+        cbx_newton_matrix_destroy(solver->matrix);
+        free(solver);
+    }
+    return NULL;
+}
+
+bool ground_solver_advance(ground_solver *solver, double time_s, double *y)
+{
+    realtype reached;
+    if (CVode(solver->cvode, time_s, solver->y, &reached, CV_NORMAL) < 0) {
+        return false;
+    }
+    memcpy(y, N_VGetArrayPointer(solver->y), (size_t)solver->plan.system->size * sizeof *y);
+    return true;
+}
