@@ -71,8 +71,9 @@ int cli_show_findings(const char *path, const cli_options *options, const cb_uni
                                  ? cb_findings_json(run.findings, run.data, run.design, stdout)
                                  : cb_findings_print(run.findings, run.data, run.design,
                                                      options->units, cli_colour(stdout), stdout);
-        result = printed ? verdict(run.findings)
-                         : cli_complain("findings could not be written: %s", strerror(errno));
+        result = printed || cli_reader_gone()
+                     ? verdict(run.findings)
+                     : cli_complain("findings could not be written: %s", strerror(errno));
         if (options->verbose) {
             print_quality(&run.data->quality);
         }
