@@ -103,6 +103,32 @@ static void check_speaks_si_and_json(void **state)
     program_free(&ended);
 }
 
+static void a_longitude_of_the_wrong_sign_is_pointed_out(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *longitude, *zone, *wanted; ///< NULL: no such caution
+    } row[] = {
+        {"site.longitude=-97 deg", "site.time_zone=-6 h", NULL},
+        {"site.longitude=179 deg", "site.time_zone=-12 h", NULL}, // 0.1 h across the date line
+        {"site.longitude=75 deg", "site.time_zone=8 h", NULL},    // 3 h, as some places have it
+        {"site.longitude=97 deg", "site.time_zone=-6 h", "11.5 h apart"},
+        {"site.longitude=97 deg", "site.time_zone=-6 h", "highest near 0:00"},
+        {"site.longitude=0 deg", "site.time_zone=-6 h", "highest near 6:00"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        program ended = program_run(ARGUMENTS("check", "--json", "--set", row[i].longitude, "--set",
+                                              row[i].zone, "yard.yaml"));
+        assert_status(&ended, 0);
+        if (row[i].wanted) {
+            assert_contains(ended.out, row[i].wanted);
+        } else if (strstr(ended.out, "\"clock\"")) {
+            fail_msg("%s, %s: got a caution, want none", row[i].longitude, row[i].zone);
+        }
+        program_free(&ended);
+    }
+}
+
 static void check_prints_schema_and_reference_without_a_design(void **state)
 {
     (void)state;
@@ -325,6 +351,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         IN_STARTER(check_explains_the_starter),
         IN_STARTER(check_speaks_si_and_json),
+        IN_STARTER(a_longitude_of_the_wrong_sign_is_pointed_out),
         IN_STARTER(check_prints_schema_and_reference_without_a_design),
         IN_STARTER(set_overrides_the_file),
         IN_STARTER(bad_designs_are_refused_at_the_line),
