@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/message.h"
 #include "cli/options.h"
+#include "cli/terminal.h"
 #include "coilbed/version.h"
 
 #include <errno.h>
@@ -79,15 +80,16 @@ static int dispatch(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
-    // A reader that goes away must not kill a run half-way; the failed write is reported below.
+    // A reader that goes away must not kill a run half-way.
     const struct sigaction ignore = {.sa_handler = SIG_IGN};
     sigaction(SIGPIPE, &ignore, NULL);
     const int result = dispatch(argc, argv);
     errno = 0;
     const bool unwritten = fflush(stdout) != 0 || ferror(stdout);
-    if (unwritten && (result == CLI_HELD || result == CLI_BROKEN)) {
+    const int cause = errno;
+    if (unwritten && !cli_reader_gone() && (result == CLI_HELD || result == CLI_BROKEN)) {
         return cli_complain("standard output could not be written: %s",
-                            errno != 0 ? strerror(errno) : "write error");
+                            cause != 0 ? strerror(cause) : "write error");
     }
     return result;
 }

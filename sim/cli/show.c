@@ -81,7 +81,7 @@ int cli_show_findings(const char *path, const cli_options *options, const cb_uni
         result = cli_fail(options, &error);
     } else {
         result = failed ? failed : verdict(run.findings);
-        if (!print(&run, path, options, result)) {
+        if (!print(&run, path, options, result) && !cli_reader_gone()) {
             result = cli_complain("findings could not be written: %s", strerror(errno));
         }
         if (options->verbose) {
