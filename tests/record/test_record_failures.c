@@ -163,13 +163,13 @@ static double seconds_per_month(void)
 static void killed_run_opens_with_whole_months(void **state)
 {
     (void)state;
-    enum { KILLS = 25 };
+    enum { KILLS = 15 };
     const double month_s = seconds_per_month();
     int plain = 0;
     int longest = 0;
     for (int i = 0; i < KILLS; i++) {
         sample *s = sample_create(1, SAMPLE_NZ, SAMPLE_NX);
-        write_and_kill(s, 0.7 * month_s * i);
+        write_and_kill(s, 0.6 * month_s * i);
         plain += opens_plainly(s);
         cb_error error;
         cb_run_data *data = NULL;
