@@ -396,12 +396,12 @@ static void findings_are_replaced(void **state)
     check("time", read_cell(&h5, "/findings", "time", 2), 3600.0, 0.0);
     check("run hour", read_cell(&h5, "/findings", "run_hour", 0), -1.0, 0.0);
     char text[3][CBX_CODE_SIZE];
-    const hid_t type = cbx_fixed_text(CBX_CODE_SIZE);
+    const hid_t type = cbx_h5_text_type(CBX_CODE_SIZE);
     cbx_h5_read_rows(&h5, "/findings/code", type, 3, 1, text);
     H5Tclose(type);
     assert_string_equal(text[2], "code_2");
     char unit[3][CBX_UNIT_SIZE];
-    const hid_t unit_type = cbx_fixed_text(CBX_UNIT_SIZE);
+    const hid_t unit_type = cbx_h5_text_type(CBX_UNIT_SIZE);
     cbx_h5_read_rows(&h5, "/findings/unit", unit_type, 3, 1, unit);
     H5Tclose(unit_type);
     assert_string_equal(unit[0], "degree_Celsius");
