@@ -67,10 +67,7 @@ static int backfill_boxes(const cbx_layout *layout, const cb_design *design, int
     if (!design->ground.has_backfill) {
         return 0;
     }
-    double floor_m = 0.0;
-    for (int l = 0; l < layout->leg_count; l++) {
-        floor_m = fmax(floor_m, layout->leg[l].depth_m + layout->pipe_radius_m);
-    }
+    const double floor_m = cbx_trench_floor_m(layout);
     for (int t = 0; t < layout->trenches; t++) {
         const double half_width = 0.5 * design->ground.backfill_width_m;
         box[t] = (cb_soil_box){layout->centre_m[t] - half_width, layout->centre_m[t] + half_width,

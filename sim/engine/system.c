@@ -159,8 +159,17 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
     return rates;
 }
 
-static void piece_rates(const cbx_system *system, int node, const cbx_piece *piece, double *rate,
-                        double *cell_heat_w)
+double cbx_standing_w_k(const cbx_system *system, int node)
+{
+    static const double share = 0.002;
+    return system->last_of_circuit[node]
+               ? share * system->run[node % system->run_count].multiplicity *
+                     system->circuit_capacity_flow_w_k
+               : 0.0;
+}
+
+static void piece_rates(const cbx_system *system, int node, const cbx_piece *piece,
+                        double entering_c, double *rate, double *cell_heat_w)
 {
     const cbx_run *run = &system->run[node % system->run_count];
     double heat_w[CBX_SHELLS];
@@ -179,17 +188,20 @@ static void piece_rates(const cbx_system *system, int node, const cbx_piece *pie
     for (int n = 0; n < CBX_SHELLS; n++) {
         shell_rate[n] = heat_w[n] / run->shell_volume_m3[n];
     }
+    const double standing = cbx_standing_w_k(system, node) * (entering_c - piece->fluid_c);
     rate[cbx_fluid_at(system, node)] =
-        (piece->flow_w_k * (piece->inlet_c - piece->outlet_c) + from_shell) /
+        (piece->flow_w_k * (piece->inlet_c - piece->outlet_c) + from_shell + standing) /
         run->fluid_capacity_j_k;
 }
 
 static double entering_rate(const cbx_system *system, const double *y, const cbx_piece *piece)
 {
+    const double entering_c = y[cbx_entering_at(system)];
     double heat_w = 0.0;
     for (int node = 0; node < system->slices * system->run_count; node++) {
         if (system->last_of_circuit[node]) {
-            heat_w += piece[node].flow_w_k * (piece[node].outlet_c - y[cbx_entering_at(system)]);
+            heat_w += piece[node].flow_w_k * (piece[node].outlet_c - entering_c) +
+                      cbx_standing_w_k(system, node) * (piece[node].fluid_c - entering_c);
         }
     }
     return heat_w / system->header_capacity_j_k;
@@ -213,7 +225,7 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
         surface_total += surface_w;
         for (int r = 0; r < system->run_count; r++) {
             const int node = cbx_node(system, s, r);
-            piece_rates(system, node, &piece[node], rate, heat);
+            piece_rates(system, node, &piece[node], y[cbx_entering_at(system)], rate, heat);
         }
         double *soil_rate = rate + cbx_section_at(system, s);
         for (int c = 0; c < section->cells; c++) {

@@ -53,7 +53,7 @@ typedef struct cbx_system {
     int *path;                // [slices * run_count] all nodes, upstream first
     bool *last_of_circuit;    // [slices * run_count]
     int *behind, *ahead;      // [slices * run_count] neighbours on the same leg in the direction of
-                         // flow; the node itself at the leg's ends
+                              // flow; the node itself at the leg's ends
     cb_soil_curve **curves;
     int curve_count;
     cbx_film_table coil_film, straight_film;
@@ -130,6 +130,11 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 // dy/dt. `piece` is workspace [slices * run_count]. Returns 0, or 1 if a state is not finite.
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece);
+
+// Between the headers' water and the last piece of a circuit while nothing is pumped [W/K]: slow
+// natural circulation and conduction, taken as 0.2 % of the flow (no source; it only keeps resting
+// headers from remembering last winter, and is lost beside the pumped flow).
+double cbx_standing_w_k(const cbx_system *system, int node);
 
 // Heat stored in soil, shells, fluid [J].
 double cbx_system_stored_j(const cbx_system *system, const double *y);
