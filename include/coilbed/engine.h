@@ -45,13 +45,23 @@ typedef struct cb_day {
                                  ///< is at least half frozen; 0 if none
 } cb_day;
 
+/// All that a run needs to go on from the end of a month as if it had never stopped: the ODE state
+/// and the sums kept beside it. The integrator starts afresh at the end of every month of every
+/// run, so a run that went on from here has the same bits as one that was never interrupted.
+typedef struct cb_checkpoint {
+    long hours_done;
+    size_t size;         ///< number of values
+    const double *value; ///< [size] opaque; SI
+} cb_checkpoint;
+
 /// Receives a run. Each function may be NULL; any status but CB_OK stops the run with it.
 typedef struct cb_sink {
     void *context;
     cb_status (*hour)(void *context, const cb_hour *hour, cb_error *error);
     cb_status (*day)(void *context, const cb_day *day, cb_error *error);
-    /// After the last hour of each calendar month, when hours and days so far are complete.
-    cb_status (*month)(void *context, long hours_done, cb_error *error);
+    /// After the last hour of each calendar month, when hours and days so far are complete. The
+    /// checkpoint is valid during the call.
+    cb_status (*month)(void *context, const cb_checkpoint *checkpoint, cb_error *error);
     /// Called about once per simulated day; returning true stops the run with CB_STOPPED.
     bool (*stop)(void *context);
 } cb_sink;
@@ -88,12 +98,14 @@ const cb_sections *cb_engine_sections(const cb_engine *engine);
 /// [CB_YEAR_DAYS][nz] daily means, same depths as cb_sections.z_m. Valid until destroy.
 const double *cb_engine_undisturbed_c(const cb_engine *engine);
 
-/// Runs design->run.years and feeds the sink. The Jacobian is analytic and sparse; forcing is
-/// continuous (piecewise linear through hour middles), so the integrator never restarts.
-/// Errors: CB_STOPPED when the sink says so, CB_NUMERICS when the integrator gives up (hours handed
-/// out before are good), or the sink's own status. *quality is filled in every case.
-cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, cb_quality *quality,
-                        cb_error *error);
+/// Runs design->run.years and feeds the sink, from the start or, with `from`, from a checkpoint of
+/// the same design (the day that begins there has been handed out before and is not repeated). The
+/// Jacobian is analytic and sparse; forcing is continuous (piecewise linear through hour middles),
+/// so the integrator never restarts. Errors: CB_BAD_INPUT if `from` does not fit the design;
+/// CB_STOPPED when the sink says so, CB_NUMERICS when the integrator gives up (hours handed out
+/// before are good), or the sink's own status. *quality is filled in every case.
+cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
+                        cb_quality *quality, cb_error *error);
 
 #ifdef __cplusplus
 }

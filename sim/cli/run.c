@@ -55,10 +55,10 @@ static cb_status watched_day(void *context, const cb_day *day, cb_error *error)
     return sink->record.day ? sink->record.day(sink->record.context, day, error) : CB_OK;
 }
 
-static cb_status watched_month(void *context, long hours_done, cb_error *error)
+static cb_status watched_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
 {
     const watched_sink *sink = context;
-    return sink->record.month ? sink->record.month(sink->record.context, hours_done, error) : CB_OK;
+    return sink->record.month ? sink->record.month(sink->record.context, checkpoint, error) : CB_OK;
 }
 
 static bool stop_asked(void *context)
@@ -86,7 +86,7 @@ static void simulate_into(cb_record *record, cb_engine *engine, cli_progress *pr
                           .month = watched_month,
                           .stop = stop_asked};
     cb_quality quality = {0};
-    result->status = cb_engine_run(engine, &sink, &quality, &result->error);
+    result->status = cb_engine_run(engine, &sink, NULL, &quality, &result->error);
     result->hours_written = watched.hours_done;
 
     cb_error finish_error = {0};

@@ -119,13 +119,26 @@ const double *cb_engine_undisturbed_c(const cb_engine *engine)
 
 // ---- running ---------------------------------------------------------------------------------
 
+// Beside the ODE state a run keeps these; together they make a checkpoint.
+typedef struct run_sums {
+    double surface_j, gross_j; // of the finished solution, up to `hours_done`
+    double steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
+        newton_failures;
+    double wall_seconds;
+} run_sums;
+enum { RUN_SUMS = sizeof(run_sums) / sizeof(double) };
+
 typedef struct run_state {
     cb_engine *engine;
     const cb_sink *sink;
+    cbx_means means;
     cbx_integrator *integrator;
-    double integral[CBX_MEAN_COUNT]; // up to the hour's start
-    const double *y;
-    double time_s; // of y
+    double integral[CBX_MEAN_COUNT]; // up to the hour's start, since the integrator's start
+    const double *y;                 // at hours_done
+    long hours_done;
+    double *checkpoint; // [size + RUN_SUMS] state and sums at the last month's end
+    run_sums sums;      // of months that are over
+    double started;
 } run_state;
 
 static double seconds_now(void)
@@ -135,29 +148,29 @@ static double seconds_now(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-static cb_status give_day(const run_state *run, long run_day, cb_error *error)
+static cb_status give_day(const run_state *run, cb_error *error)
 {
     if (!run->sink->day) {
         return CB_OK;
     }
-    const cb_day day = cbx_snapshot_take(run->engine->snapshot, run->y, run_day);
+    const cb_day day = cbx_snapshot_take(run->engine->snapshot, run->y, run->hours_done / 24);
     return run->sink->day(run->sink->context, &day, error);
 }
 
-static cb_status step_hour(run_state *run, long hour, cb_error *error)
+static cb_status step_hour(run_state *run, cb_error *error)
 {
     const double *integral;
-    const cb_status status = cbx_integrator_advance(run->integrator, ((double)hour + 1.0) * 3600.0,
-                                                    &run->y, &integral, error);
+    const cb_status status = cbx_integrator_advance(
+        run->integrator, ((double)run->hours_done + 1.0) * 3600.0, &run->y, &integral, error);
     if (status != CB_OK) {
         return status;
     }
-    run->time_s = ((double)hour + 1.0) * 3600.0;
     double mean[CBX_MEAN_COUNT];
     for (int n = 0; n < CBX_MEAN_COUNT; n++) {
         mean[n] = (integral[n] - run->integral[n]) / 3600.0;
         run->integral[n] = integral[n];
     }
+    const long hour = run->hours_done++;
     if (!run->sink->hour) {
         return CB_OK;
     }
@@ -167,20 +180,73 @@ static cb_status step_hour(run_state *run, long hour, cb_error *error)
     return run->sink->hour(run->sink->context, &record, error);
 }
 
-// After an hour: the day's state at midnight, the month's end, and whether to stop.
-static cb_status close_hour(const run_state *run, long hours_done, cb_error *error)
+// Sums up to now: those of the months before and what the present integrator adds.
+static run_sums sums_now(const run_state *run)
 {
-    if (hours_done % 24 != 0) {
+    run_sums sums = run->sums;
+    if (run->integrator) {
+        cb_quality part = {0};
+        cbx_integrator_count(run->integrator, &part);
+        sums.surface_j += run->integral[CBX_MEAN_SURFACE_HEAT];
+        sums.gross_j += run->integral[CBX_MEAN_GROSS_HEAT];
+        sums.steps += (double)part.steps;
+        sums.rhs_evaluations += (double)part.rhs_evaluations;
+        sums.linear_setups += (double)part.linear_setups;
+        sums.newton_iterations += (double)part.newton_iterations;
+        sums.error_test_failures += (double)part.error_test_failures;
+        sums.newton_failures += (double)part.newton_failures;
+    }
+    return sums;
+}
+
+// Starts an integrator at the checkpoint, whether it was just made or read back.
+static cb_status start_integrator(run_state *run, cb_error *error)
+{
+    const cb_engine *engine = run->engine;
+    run->integrator = cbx_integrator_destroy(run->integrator);
+    memcpy(&run->sums, run->checkpoint + engine->system->size, sizeof run->sums);
+    memset(run->integral, 0, sizeof run->integral);
+    run->y = run->checkpoint;
+    const cbx_integrator_plan plan = {
+        .system = engine->system,
+        .start_s = (double)run->hours_done * 3600.0,
+        .start = run->checkpoint,
+        .tolerance = engine->tolerance,
+        .relative_tolerance = cbx_accuracy_of(engine->design->run.accuracy).relative,
+        .integrand_count = CBX_MEAN_COUNT,
+        .integrands = cbx_means_at,
+        .context = &run->means,
+    };
+    return cbx_integrator_create(&run->integrator, &plan, error);
+}
+
+static cb_status close_month(run_state *run, cb_error *error)
+{
+    const size_t size = (size_t)run->engine->system->size;
+    run_sums sums = sums_now(run);
+    sums.wall_seconds += seconds_now() - run->started;
+    run->started = seconds_now();
+    memcpy(run->checkpoint, run->y, size * sizeof(double));
+    memcpy(run->checkpoint + size, &sums, sizeof sums);
+    const cb_checkpoint checkpoint = {run->hours_done, size + RUN_SUMS, run->checkpoint};
+    const cb_status status =
+        run->sink->month ? run->sink->month(run->sink->context, &checkpoint, error) : CB_OK;
+    return status == CB_OK ? start_integrator(run, error) : status;
+}
+
+// After an hour: the day's state at midnight, the month's end, and whether to stop.
+static cb_status close_hour(run_state *run, cb_error *error)
+{
+    if (run->hours_done % 24 != 0) {
         return CB_OK;
     }
-    cb_status status = give_day(run, hours_done / 24, error);
-    const cb_design_run *plan = &run->engine->design->run;
-    const bool month_over = cb_run_moment(plan, hours_done).day == 1;
-    if (status == CB_OK && month_over && run->sink->month) {
-        status = run->sink->month(run->sink->context, hours_done, error);
+    cb_status status = give_day(run, error);
+    if (status == CB_OK && cb_run_moment(&run->engine->design->run, run->hours_done).day == 1) {
+        status = close_month(run, error);
     }
     if (status == CB_OK && run->sink->stop && run->sink->stop(run->sink->context)) {
-        status = cb_fail(error, CB_STOPPED, "stopped after %ld simulated days", hours_done / 24);
+        status =
+            cb_fail(error, CB_STOPPED, "stopped after %ld simulated days", run->hours_done / 24);
     }
     return status;
 }
@@ -191,8 +257,8 @@ static double audit(const run_state *run)
     const double stored =
         cbx_system_stored_j(system, run->y) - cbx_system_stored_j(system, run->engine->start);
     const double into = run->y[cbx_surface_heat_at(system)] + run->y[cbx_loop_heat_at(system)] +
-                        cbx_bottom_heat_w(system) * run->time_s;
-    const double gross = run->integral[CBX_MEAN_GROSS_HEAT];
+                        cbx_bottom_heat_w(system) * (double)run->hours_done * 3600.0;
+    const double gross = sums_now(run).gross_j;
     return gross > 0.0 ? fabs(into - stored) / gross : 0.0;
 }
 
@@ -200,70 +266,92 @@ static double audit(const run_state *run)
 // state that the iteration carried.
 static double surface_mismatch(const run_state *run)
 {
+    const run_sums sums = sums_now(run);
     const double carried = run->y[cbx_surface_heat_at(run->engine->system)];
-    const double gross = run->integral[CBX_MEAN_GROSS_HEAT];
-    return gross > 0.0 ? fabs(run->integral[CBX_MEAN_SURFACE_HEAT] - carried) / gross : 0.0;
+    return sums.gross_j > 0.0 ? fabs(sums.surface_j - carried) / sums.gross_j : 0.0;
 }
 
 static cb_status run_hours(run_state *run, cb_error *error)
 {
     const long hours = (long)run->engine->design->run.years * CB_YEAR_HOURS;
-    cb_status status = give_day(run, 0, error);
-    for (long hour = 0; hour < hours && status == CB_OK; hour++) {
-        status = step_hour(run, hour, error);
+    cb_status status = run->hours_done == 0 ? give_day(run, error) : CB_OK;
+    while (run->hours_done < hours && status == CB_OK) {
+        status = step_hour(run, error);
         if (status == CB_OK) {
-            status = close_hour(run, hour + 1, error);
+            status = close_hour(run, error);
         }
     }
     return status;
 }
 
-static void fill_quality(const run_state *run, double started, cb_quality *quality)
+static void fill_quality(const run_state *run, cb_quality *quality)
 {
     const cbx_system *system = run->engine->system;
+    const run_sums sums = sums_now(run);
     *quality = (cb_quality){
+        .energy_audit_relative = audit(run),
+        .surface_heat_mismatch_relative = surface_mismatch(run),
+        .steps = (long)sums.steps,
+        .rhs_evaluations = (long)sums.rhs_evaluations,
+        .linear_setups = (long)sums.linear_setups,
+        .newton_iterations = (long)sums.newton_iterations,
+        .error_test_failures = (long)sums.error_test_failures,
+        .newton_failures = (long)sums.newton_failures,
+        .wall_seconds = sums.wall_seconds + seconds_now() - run->started,
         .cells = (long)system->slices * (long)system->section->cells,
         .slices = system->slices,
         .spin_up_years = run->engine->undisturbed.years,
         .spin_up_residual_k = run->engine->undisturbed.residual_k,
     };
-    if (run->integrator) {
-        cbx_integrator_count(run->integrator, quality);
-        quality->energy_audit_relative = audit(run);
-        quality->surface_heat_mismatch_relative = surface_mismatch(run);
-    }
-    quality->wall_seconds = seconds_now() - started;
 }
 
-cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, cb_quality *quality,
-                        cb_error *error)
+static cb_status load_checkpoint(run_state *run, const cb_checkpoint *from, cb_error *error)
 {
-    const double started = seconds_now();
+    const size_t size = (size_t)run->engine->system->size;
+    if (!from) {
+        memcpy(run->checkpoint, run->engine->start, size * sizeof(double));
+        return CB_OK;
+    }
+    const long hours = (long)run->engine->design->run.years * CB_YEAR_HOURS;
+    if (from->size != size + RUN_SUMS || from->hours_done < 0 || from->hours_done > hours) {
+        return cb_fail(error, CB_BAD_INPUT,
+                       "the checkpoint holds %zu values at hour %ld; this design needs %zu and has "
+                       "%ld hours",
+                       from->size, from->hours_done, size + RUN_SUMS, hours);
+    }
+    memcpy(run->checkpoint, from->value, from->size * sizeof(double));
+    run->hours_done = from->hours_done;
+    return CB_OK;
+}
+
+cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
+                        cb_quality *quality, cb_error *error)
+{
     cbx_system *system = engine->system;
-    cbx_means means = {.system = system};
-    run_state run = {.engine = engine, .sink = sink, .y = engine->start};
-    means.piece = calloc((size_t)(system->slices * system->run_count), sizeof *means.piece);
+    run_state run = {.engine = engine,
+                     .sink = sink,
+                     .means = {.system = system},
+                     .y = engine->start,
+                     .started = seconds_now()};
+    const size_t nodes = (size_t)system->slices * (size_t)system->run_count;
+    run.means.piece = calloc(nodes, sizeof *run.means.piece);
+    run.checkpoint = calloc((size_t)system->size + RUN_SUMS, sizeof *run.checkpoint);
     cb_status status = CB_OK;
-    if (!means.piece) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the hourly means");
+    if (!run.means.piece || !run.checkpoint) {
+        status = cb_fail(error, CB_NO_MEMORY, "no memory for the run");
     }
     if (status == CB_OK) {
-        const cbx_integrator_plan plan = {
-            .system = system,
-            .start = engine->start,
-            .tolerance = engine->tolerance,
-            .relative_tolerance = cbx_accuracy_of(engine->design->run.accuracy).relative,
-            .integrand_count = CBX_MEAN_COUNT,
-            .integrands = cbx_means_at,
-            .context = &means,
-        };
-        status = cbx_integrator_create(&run.integrator, &plan, error);
+        status = load_checkpoint(&run, from, error);
+    }
+    if (status == CB_OK) {
+        status = start_integrator(&run, error);
     }
     if (status == CB_OK) {
         status = run_hours(&run, error);
     }
-    fill_quality(&run, started, quality);
+    fill_quality(&run, quality);
     cbx_integrator_destroy(run.integrator);
-    free(means.piece);
+    free(run.means.piece);
+    free(run.checkpoint);
     return status;
 }

@@ -114,7 +114,7 @@ static bool configure(cbx_integrator *self)
     void *cvode = self->cvode;
     const cbx_integrator_plan *plan = &self->plan;
     bool ok = CVodeSetErrHandlerFn(cvode, keep_complaint, self) == CV_SUCCESS &&
-              CVodeInit(cvode, rates, 0.0, self->y) == CV_SUCCESS &&
+              CVodeInit(cvode, rates, plan->start_s, self->y) == CV_SUCCESS &&
               CVodeSVtolerances(cvode, plan->relative_tolerance, self->tolerance) == CV_SUCCESS &&
               CVodeSetUserData(cvode, self) == CV_SUCCESS &&
               CVodeSetLinearSolver(cvode, self->solver, self->shell_matrix) == CV_SUCCESS &&

@@ -14,7 +14,8 @@ typedef void cbx_integrands(void *context, double time_s, const double *y, doubl
 
 typedef struct cbx_integrator_plan {
     cbx_system *system;      // must outlive the integrator
-    const double *start;     // [size] state at time 0
+    double start_s;          // time of the start
+    const double *start;     // [size] state then
     const double *tolerance; // [size] absolute
     double relative_tolerance;
     int integrand_count; // 0: none

@@ -289,16 +289,16 @@ static cb_status sink_day(void *context, const cb_day *day, cb_error *error)
     return CB_OK;
 }
 
-static cb_status sink_month(void *context, long hours_done, cb_error *error)
+static cb_status sink_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
 {
     cb_record *record = context;
     const long have = record->hours_done + record->hours_held;
-    if (hours_done != have) {
+    if (checkpoint->hours_done != have) {
         return cb_fail(error, CB_BAD_CALL, "the record holds %ld hours at the end of hour %ld",
-                       have, hours_done);
+                       have, checkpoint->hours_done);
     }
     record->held_month[record->months_held++] = record->month;
-    record->month = cbx_summary_start(hours_done);
+    record->month = cbx_summary_start(checkpoint->hours_done);
     record->month_number++;
     const bool summaries = record->years_held > 0 || record->months_held == CBX_HELD_MONTHS;
     return cbx_record_append(record, summaries, error);

@@ -11,16 +11,20 @@
 
 #include <cmocka.h>
 
+static const uint64_t FNV_START = 14695981039346656037u;
+
 // What a sink saw of a run.
 typedef struct watcher {
     const cb_engine *engine;
     long hours, days, months, last_month_hour;
     long stop_after_days;
-    uint64_t hash;           // of the series, FNV-1a
-    double worst_balance_w;  // load = delivered + backup + unmet
+    uint64_t hash;          // of the series, FNV-1a
+    double worst_balance_w; // load = delivered + backup + unmet
     double coldest_c;
     bool finite;
-    cb_status refuse;        // returned from hour 100 on
+    cb_status refuse;    // returned from hour 100 on
+    cb_checkpoint *keep; // receives a copy of the first month's checkpoint
+    const cb_checkpoint *from;
 } watcher;
 
 static void hash(watcher *self, double value)
@@ -38,14 +42,14 @@ static cb_status on_hour(void *context, const cb_hour *hour, cb_error *error)
     self->hours++;
     hash(self, hour->entering_water_c);
     hash(self, hour->heat_from_ground_w);
-    const double given = hour->heating_output_w + hour->cooling_output_w + hour->backup_power_w +
-                         hour->unmet_load_w;
+    const double given =
+        hour->heating_output_w + hour->cooling_output_w + hour->backup_power_w + hour->unmet_load_w;
     const double asked = hour->heating_load_w + hour->cooling_load_w;
     self->worst_balance_w = fmax(self->worst_balance_w, fabs(given - asked));
     self->coldest_c = fmin(self->coldest_c, hour->coldest_fluid_c);
-    self->finite = self->finite && isfinite(hour->entering_water_c + hour->leaving_water_c +
-                                            hour->coldest_fluid_c + hour->reynolds +
-                                            hour->heat_from_ground_w + hour->compressor_power_w);
+    self->finite = self->finite &&
+                   isfinite(hour->entering_water_c + hour->leaving_water_c + hour->coldest_fluid_c +
+                            hour->reynolds + hour->heat_from_ground_w + hour->compressor_power_w);
     if (hour->run_hour >= 100 && self->refuse != CB_OK) {
         return cb_fail(error, self->refuse, "the sink is full");
     }
@@ -73,14 +77,21 @@ static cb_status on_day(void *context, const cb_day *day, cb_error *error)
     return CB_OK;
 }
 
-static cb_status on_month(void *context, long hours_done, cb_error *error)
+static cb_status on_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
 {
     (void)error;
     watcher *self = context;
-    assert_int_equal(hours_done, self->hours);
-    assert_int_equal(hours_done % 24, 0);
+    assert_int_equal(checkpoint->hours_done, self->hours);
+    assert_int_equal(checkpoint->hours_done % 24, 0);
     self->months++;
-    self->last_month_hour = hours_done;
+    self->last_month_hour = checkpoint->hours_done;
+    if (self->months == 1 && self->keep) {
+        *self->keep = *checkpoint;
+        double *copy = malloc(checkpoint->size * sizeof *copy);
+        memcpy(copy, checkpoint->value, checkpoint->size * sizeof *copy);
+        self->keep->value = copy;
+        self->hash = FNV_START; // from here on another run must give the same
+    }
     return CB_OK;
 }
 
@@ -90,8 +101,8 @@ static bool on_stop(void *context)
     return self->stop_after_days > 0 && self->days > self->stop_after_days;
 }
 
-static cb_status run(const cb_override *overrides, size_t count, watcher *watch, cb_quality *quality,
-                     cb_error *error)
+static cb_status run(const cb_override *overrides, size_t count, watcher *watch,
+                     cb_quality *quality, cb_error *error)
 {
     test_field f;
     cb_engine *engine;
@@ -102,9 +113,9 @@ static cb_status run(const cb_override *overrides, size_t count, watcher *watch,
     watch->engine = engine;
     watch->finite = true;
     watch->coldest_c = 99.0;
-    watch->hash = 14695981039346656037u;
+    watch->hash = FNV_START;
     const cb_sink sink = {watch, on_hour, on_day, on_month, on_stop};
-    const cb_status status = cb_engine_run(engine, &sink, quality, error);
+    const cb_status status = cb_engine_run(engine, &sink, watch->from, quality, error);
     cb_engine_destroy(engine);
     field_close(&f);
     return status;
@@ -168,6 +179,29 @@ static void stopping_keeps_what_was_done(void **state)
     assert_int_equal(watch.last_month_hour, 31 * 24); // July
     assert_non_null(strstr(error.message, "40"));
     assert_true(quality.steps > 0 && quality.energy_audit_relative < 1e-10);
+}
+
+static void a_run_from_a_checkpoint_has_the_bits_of_one_never_interrupted(void **state)
+{
+    (void)state;
+    cb_checkpoint kept = {0};
+    cb_quality whole, resumed;
+    cb_error error = {0};
+    watcher a = {.stop_after_days = 75, .keep = &kept};
+    assert_int_equal(run(small, SMALL, &a, &whole, &error), CB_STOPPED);
+    assert_int_equal(kept.hours_done, 31 * 24);
+    watcher b = {.hours = kept.hours_done, .days = 32, .stop_after_days = 75, .from = &kept};
+    assert_int_equal(run(small, SMALL, &b, &resumed, &error), CB_STOPPED);
+    assert_int_equal(b.hours, a.hours);
+    assert_true(a.hash == b.hash);
+    assert_int_equal(whole.steps, resumed.steps);
+    assert_true(whole.energy_audit_relative == resumed.energy_audit_relative);
+
+    kept.size--;
+    watcher c = {.from = &kept};
+    assert_int_equal(run(small, SMALL, &c, &resumed, &error), CB_BAD_INPUT);
+    assert_non_null(strstr(error.message, "checkpoint"));
+    free((void *)kept.value);
 }
 
 static void a_sink_that_fails_ends_the_run_with_its_own_status(void **state)
@@ -241,6 +275,7 @@ int main(void)
         cmocka_unit_test(a_year_hands_out_every_hour_once_and_loses_no_heat),
         cmocka_unit_test(the_same_design_gives_the_same_bits),
         cmocka_unit_test(stopping_keeps_what_was_done),
+        cmocka_unit_test(a_run_from_a_checkpoint_has_the_bits_of_one_never_interrupted),
         cmocka_unit_test(a_sink_that_fails_ends_the_run_with_its_own_status),
         cmocka_unit_test(other_layouts_run_too),
         cmocka_unit_test(impossible_soil_is_refused_at_its_place),

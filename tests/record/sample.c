@@ -192,7 +192,8 @@ cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long
             status = sink->hour(sink->context, &hour, error);
         }
         if (status == CB_OK && ends_month(s, day + 1)) {
-            status = sink->month(sink->context, day * 24 + 24, error);
+            status =
+                sink->month(sink->context, &(cb_checkpoint){.hours_done = day * 24 + 24}, error);
         }
     }
     return status;
