@@ -48,40 +48,36 @@ static bool push(axis_builder *builder, double edge_m)
     return true;
 }
 
-// A piece of a gap, short against the cells wanted there, and its share of a cell.
-typedef struct piece {
-    double length_m, share;
-} piece;
-
-static piece piece_at(const axis_builder *builder, double at_m, double high_m)
+// Pieces a gap is summed in: short against its smallest cell, which stands at one of its ends, and
+// equal, so that a mirrored gap gets mirrored cells.
+static int pieces_of(const axis_builder *builder, double low_m, double high_m)
 {
-    const double length_m = fmin(wanted_size(builder, at_m) / 16.0, high_m - at_m);
-    return (piece){length_m, length_m / wanted_size(builder, at_m + 0.5 * length_m)};
+    const double smallest = fmin(wanted_size(builder, low_m), wanted_size(builder, high_m));
+    return (int)fmin(1e5, ceil(16.0 * (high_m - low_m) / smallest));
 }
 
 // Fills ]low, high] with cells that hold equal shares of the integral of 1/size.
 static bool fill_gap(axis_builder *builder, double low_m, double high_m)
 {
+    const int pieces = pieces_of(builder, low_m, high_m);
+    const double step = (high_m - low_m) / pieces;
     double total = 0.0;
-    for (double at_m = low_m; at_m < high_m;) {
-        const piece here = piece_at(builder, at_m, high_m);
-        total += here.share;
-        at_m += here.length_m;
+    for (int n = 0; n < pieces; n++) {
+        total += step / wanted_size(builder, low_m + (n + 0.5) * step);
     }
     const int cells = (int)fmax(1.0, ceil(total - 0.2));
     double sum = 0.0;
     int placed = 0;
-    for (double at_m = low_m; at_m < high_m && placed < cells - 1;) {
-        const piece here = piece_at(builder, at_m, high_m);
-        while (placed < cells - 1 && sum + here.share >= total * (placed + 1) / cells) {
-            const double part = (total * (placed + 1) / cells - sum) / here.share;
-            if (!push(builder, at_m + part * here.length_m)) {
+    for (int n = 0; n < pieces && placed < cells - 1; n++) {
+        const double share = step / wanted_size(builder, low_m + (n + 0.5) * step);
+        while (placed < cells - 1 && sum + share >= total * (placed + 1) / cells) {
+            const double part = (total * (placed + 1) / cells - sum) / share;
+            if (!push(builder, low_m + (n + part) * step)) {
                 return false;
             }
             placed++;
         }
-        sum += here.share;
-        at_m += here.length_m;
+        sum += share;
     }
     return push(builder, high_m);
 }

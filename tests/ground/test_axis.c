@@ -136,6 +136,16 @@ static void first_size_is_met(void **state)
     }
 }
 
+static void mirrored_wishes_give_mirrored_edges(void **state)
+{
+    (void)state;
+    cb_axis axis = axis_of(&rows[4]); // trenches: its own mirror image
+    for (int n = 0; n <= axis.cells; n++) {
+        expect_near("edge", axis.edge_m[axis.cells - n], -axis.edge_m[n], 1e-11);
+    }
+    cb_axis_free(&axis);
+}
+
 static void senseless_axes_are_refused(void **state)
 {
     (void)state;
@@ -177,6 +187,7 @@ int main(void)
         cmocka_unit_test(breaks_lie_on_edges),
         cmocka_unit_test(neighbours_grow_smoothly),
         cmocka_unit_test(first_size_is_met),
+        cmocka_unit_test(mirrored_wishes_give_mirrored_edges),
         cmocka_unit_test(senseless_axes_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
