@@ -88,11 +88,14 @@ static void check_smooth(const cb_soil *soil, const cb_soil_curve *curve, const 
     double jump, miss, closer_jump, closer_miss;
     roughness(curve, 200000, &jump, &miss);
     roughness(curve, 2000000, &closer_jump, &closer_miss);
-    if (!(closer_jump <= 0.2 * jump + 1e-9)) {
-        fail_msg("%s: slope jumps by %.3g, and by %.3g ten times closer", what, jump, closer_jump);
+    // Where the slope only bends, the mean of two of them misses the quotient by up to an eighth of
+    // their difference.
+    if (!(closer_jump <= 0.2 * jump + 1e-9 && miss <= 0.2 * jump + 1e-9 &&
+          closer_miss <= 0.2 * closer_jump + 1e-9)) {
+        fail_msg("%s: slope jumps by %.3g, and by %.3g ten times closer; it misses the difference "
+                 "quotient by %.3g and %.3g",
+                 what, jump, closer_jump, miss, closer_miss);
     }
-    expect_near(what, miss, 0.0, 0.02);
-    expect_near(what, closer_miss, 0.0, 0.001);
 }
 
 static void slope_is_continuous_and_is_the_slope(void **state)
