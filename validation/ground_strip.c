@@ -68,10 +68,9 @@ static void run_strip(validation_table *table)
         to_row(narrow, days);
         to_row(wide, days);
         for (int a = 0; a < ACROSS; a++) {
-            validation_consider(&worst, strip_rows[n].narrow_k[a],
-                                ground_at(narrow, place_m[a], 1.5),
-                                0.01 * strip_rows[n].narrow_k[a], "%g m from its middle [K]",
-                                place_m[a]);
+            validation_consider(
+                &worst, strip_rows[n].narrow_k[a], ground_at(narrow, place_m[a], 1.5),
+                0.01 * strip_rows[n].narrow_k[a], "%g m from its middle [K]", place_m[a]);
         }
         char when[48];
         snprintf(when, sizeof when, isinf(days) ? "steady" : "after %g days", days);
