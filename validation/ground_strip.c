@@ -32,7 +32,7 @@ static ground_run *strip(double width_m, ground_drive *drive)
     ground_run *run = NULL;
     if (cb_axis_create(&x, &across, &under_strip, 1, NULL, 0, NULL) == CB_OK &&
         cb_axis_create(&z, &down, &at_strip, 1, NULL, 0, NULL) == CB_OK) {
-        double *cell_w = calloc((size_t)(x.cells * z.cells), sizeof *cell_w);
+        double *cell_w = calloc((size_t)x.cells * (size_t)z.cells, sizeof *cell_w);
         for (int i = 0; cell_w && i < half_cells / 2; i++) {
             for (int k = 0; k < z.cells; k++) {
                 const bool here = z.edge_m[k] < 1.5 && z.edge_m[k + 1] > 1.5;
