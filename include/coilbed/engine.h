@@ -59,6 +59,9 @@ typedef struct cb_sink {
 /// Numerical quality of a run so far.
 typedef struct cb_quality {
     double energy_audit_relative; ///< |in - out - stored| / total heat exchanged
+    /// Heat through the surface by its own integral against the state that Newton carries, relative
+    /// to all heat exchanged: the size of what Newton's tolerance leaves.
+    double surface_heat_mismatch_relative;
     long steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
         newton_failures;
     double wall_seconds;

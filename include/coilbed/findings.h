@@ -55,10 +55,18 @@ cb_drift cb_drift_fit(const double *annual_c, const bool *use, int years);
 bool cb_findings_print(const cb_findings *findings, const cb_run_data *data,
                        const cb_design *design, cb_unit_system system, bool colour, FILE *stream);
 
-/// The same facts as one JSON object, in SI; null stands for what does not exist. Returns false if
-/// writing failed or memory ran out.
+/// What a program that judged a run says about itself in the JSON object.
+typedef struct cb_findings_caller {
+    const char *file; ///< the run's file
+    int exit_status;  ///< the program is about to end with it
+    const char *exit_meaning;
+} cb_findings_caller;
+
+/// The same facts as one JSON object, in SI, with the run's quality; null stands for what does not
+/// exist. caller may be NULL: its members are null then. Returns false if writing failed or memory
+/// ran out.
 bool cb_findings_json(const cb_findings *findings, const cb_run_data *data, const cb_design *design,
-                      FILE *stream);
+                      const cb_findings_caller *caller, FILE *stream);
 
 #ifdef __cplusplus
 }

@@ -42,8 +42,11 @@ cb_plant *cb_plant_destroy(cb_plant *plant);
 /// smooth in all three arguments. Units are dispatched in the order of the design: the first
 /// carries what it can, the next the rest; then backup stages, each a share of the hour; there is
 /// no backup for cooling. When both loads are asked for, a unit serves heating first and cooling
-/// with the run time left. Beyond its table by more than its margin, or in the last half kelvin
-/// before a lockout, the share of time a unit may run fades to nothing over half a kelvin.
+/// with the run time left. A table is carried straight on over the unit's margin. Beyond that, on
+/// the side where trusting it would be a risk (heating below the table, cooling above it), the
+/// share of time the unit may run fades to nothing over half a kelvin, as it does in the last half
+/// kelvin before a lockout; on the other side (heating with warmer water, cooling with colder)
+/// capacity and power stay what they are at the end of the margin.
 ///
 /// Balance: heating_load = heating_output + backup + unmet heating; heat_to_loop = cooling_output -
 /// heating_output + compressor_power + pump heat. CB_PUMP_WITH_COMPRESSOR: pump_fraction is the

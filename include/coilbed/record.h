@@ -1,5 +1,13 @@
 // SPDX-License-Identifier: MIT
 /// The HDF5 file of a run: written as a stream, read back for findings and reports.
+///
+/// A run is appended to its file once a month; in between the file is closed, and any program can
+/// open it. A program that holds it open meanwhile does not stop the run but must open it again to
+/// see more. If the writing process is killed within an append (milliseconds a month), the file is
+/// whole all the same, but marked: this library opens it; h5py opens it with swmr=True; others open
+/// it after `h5clear -s --increment=0 FILE`, or after cb_record_write_findings.
+///
+/// Calls from several threads need an HDF5 library that was built thread-safe.
 #ifndef COILBED_RECORD_H
 #define COILBED_RECORD_H
 
@@ -24,12 +32,16 @@ typedef struct cb_record_header {
 
 /// Creates the file (an existing one is replaced only when the new one can be created) and marks
 /// it incomplete (attribute `complete` = 0 on the root).
-/// Errors: CB_IO with the path and the system's reason (no folder, not writable, disk full).
+/// Errors: CB_IO with the path and the system's reason (no folder, not writable, disk full, no
+/// regular file). `path` must keep its meaning while the record is open.
 cb_status cb_record_create(cb_record **out, const char *path, const cb_record_header *header,
                            cb_error *error);
 
 /// A sink that appends hours and days to the record and flushes after each month. The record must
-/// outlive the sink's use. `stop` is left NULL.
+/// outlive the sink's use. `stop` is left NULL. Its errors: CB_IO when the next month has no room
+/// or the file was taken away (the months before stay readable), CB_NUMERICS for a value that is
+/// not finite (only reynolds may be NaN: the pump did not run), CB_BAD_CALL for hours out of order.
+/// Soil sections are kept of days that are multiples of the design's section_every_days.
 cb_sink cb_record_sink(cb_record *record);
 
 /// One finding as stored; strings are read during the call.
@@ -47,11 +59,13 @@ typedef struct cb_finding {
 cb_status cb_record_finish(cb_record *record, const cb_quality *quality, bool complete,
                            cb_error *error);
 
-/// Replaces /findings in an existing file.
+/// Replaces /findings in an existing file. On a file marked by a killed writer it first waits a
+/// second for one that is alive, then takes the mark off.
 cb_status cb_record_write_findings(const char *path, const cb_finding *findings, size_t count,
                                    cb_error *error);
 
-/// Closes the file; NULL is fine; returns NULL.
+/// Closes the record; hours since the last month are lost unless cb_record_finish was called. NULL
+/// is fine; returns NULL.
 cb_record *cb_record_close(cb_record *record);
 
 /// A run read back: hourly series, in memory. Arrays hold `hours` values and belong to the struct.
@@ -66,13 +80,15 @@ typedef struct cb_run_data {
     double *heating_load_w, *cooling_load_w, *air_temperature_c;
     long days; ///< stored daily states
     int slices;
-    double *day_number;   ///< [days] run day of each stored state
-    double *ice_radius_m; ///< [days] largest of all slices
-    double *coil_depth_c; ///< [days] mean of all slices
-    double frost_depth_m; ///< deepest 0 degC of the undisturbed year
-    char *design_text;    ///< resolved design, readable by cb_design_parse
-    char *weather_notes;  ///< what was done to the weather, one line each
-    cb_quality quality;   ///< zeros if the run never finished
+    double *day_number;     ///< [days] run day of each stored state
+    double *ice_radius_m;   ///< [days] largest of all slices
+    double *coil_depth_c;   ///< [days] mean of all slices
+    double frost_depth_m;   ///< deepest 0 degC of the undisturbed year
+    char *design_path;      ///< of the design file, as given when the run was made; "" if by hand
+    char *design_text;      ///< resolved design, readable by cb_design_parse
+    char *weather_notes;    ///< what was done to the weather, one line each, in SI units
+    char *weather_notes_us; ///< the same in US units
+    cb_quality quality;     ///< zeros if the run never finished
 } cb_run_data;
 
 /// Reads a run file. Errors: CB_IO if it is missing or not HDF5, CB_BAD_INPUT if it is not a run

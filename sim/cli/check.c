@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/explain.h"
+#include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/terminal.h"
 
@@ -37,9 +38,11 @@ static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_op
     gather(&facts, &subject);
     int result = CLI_HELD;
     if (facts.failed) {
-        result = cli_complain("out of memory");
+        cb_error error = {0};
+        cb_fail(&error, CB_NO_MEMORY, "out of memory");
+        result = cli_fail(options, &error);
     } else if (options->json) {
-        cli_facts_json(&facts, stdout);
+        cli_facts_json(&facts, inputs->design->path, stdout);
     } else {
         printf("%s: a valid design. What it comes to, without simulation:\n\n",
                inputs->design->path);
@@ -71,7 +74,8 @@ static int check_run(const cli_options *options)
     if (status == CB_OK) {
         status = make_plant(&plant, &inputs, &error);
     }
-    const int result = status == CB_OK ? explain(&inputs, plant, options) : cli_report(&error);
+    const int result =
+        status == CB_OK ? explain(&inputs, plant, options) : cli_fail(options, &error);
     cb_plant_destroy(plant);
     cli_inputs_close(&inputs);
     return result;

@@ -104,6 +104,19 @@ static void caution_capacity(cli_facts *facts, const cli_subject *subject)
     }
 }
 
+/// A longitude of the wrong sign turns day into night; no land keeps a time so far from its sun.
+static void caution_clock(cli_facts *facts, const cb_site *site)
+{
+    static const double most_h = 4.0; // the widest on land is some 3.5 h, from memory
+    const double off_h = remainder(site->time_zone_h - site->longitude_deg / 15.0, 24.0);
+    if (fabs(off_h) > most_h) {
+        cli_fact_text(facts, "clock", "",
+                      "Time zone and longitude are %.1f h apart, so the sun would be highest near "
+                      "%.0f:00: longitude is negative west of Greenwich, and so is the time zone.",
+                      fabs(off_h), fmod(round(12.0 + off_h) + 24.0, 24.0));
+    }
+}
+
 void cli_explain_cautions(cli_facts *facts, const cli_subject *subject)
 {
     facts->section = "cautions";
@@ -111,6 +124,7 @@ void cli_explain_cautions(cli_facts *facts, const cli_subject *subject)
         cli_fact_text(facts, "no_hard_winter", "",
                       "No hard winter is asked for: a typical year hides the one that matters.");
     }
+    caution_clock(facts, &subject->inputs->design->site);
     caution_capacity(facts, subject);
     caution_fluid(facts, subject);
     caution_trench(facts, subject);

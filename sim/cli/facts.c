@@ -1,16 +1,17 @@
 // SPDX-License-Identifier: MIT
 #include "cli/facts.h"
 
+#include "cli/message.h"
 #include "cli/terminal.h"
 #include "coilbed/version.h"
+#include "findings/json_writer.h"
 
 #include <ctype.h>
-#include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { INDENT = 2, VALUE_COLUMN = 31, SHOWN_DIGITS = 3, JSON_DIGITS = 10 };
+enum { INDENT = 2, VALUE_COLUMN = 31, SHOWN_DIGITS = 3 };
 
 static cli_fact *add(cli_facts *facts, const char *key, const char *label)
 {
@@ -119,62 +120,47 @@ void cli_facts_print(const cli_facts *facts, int width, FILE *stream)
     }
 }
 
-static void json_string(FILE *stream, const char *text)
+static void json_fact(cbx_json *json, const cli_fact *fact)
 {
-    fputc('"', stream);
-    for (; *text; text++) {
-        const unsigned char c = (unsigned char)*text;
-        if (c == '"' || c == '\\') {
-            fprintf(stream, "\\%c", c);
-        } else if (c < ' ') {
-            fprintf(stream, "\\u%04x", c);
-        } else {
-            fputc(c, stream);
-        }
-    }
-    fputc('"', stream);
-}
-
-static void json_fact(const cli_fact *fact, FILE *stream)
-{
-    json_string(stream, fact->key);
-    fputs(": {", stream);
+    cbx_json_open(json, fact->key, '{');
     if (fact->has_value) {
-        if (isfinite(fact->value)) {
-            fprintf(stream, "\"value\": %.*g", JSON_DIGITS, fact->value);
-        } else {
-            fputs("\"value\": null", stream);
-        }
-        fputs(", \"unit\": ", stream);
-        json_string(stream, fact->unit);
-        fputs(", ", stream);
+        cbx_json_number(json, "value", fact->value);
+        cbx_json_text(json, "unit", fact->unit);
     }
-    fputs("\"text\": ", stream);
-    json_string(stream, fact->shown);
+    cbx_json_text(json, "text", fact->shown);
     if (fact->note[0]) {
-        fputs(", \"note\": ", stream);
-        json_string(stream, fact->note);
+        cbx_json_text(json, "note", fact->note);
     }
-    fputc('}', stream);
+    cbx_json_close(json, '}');
 }
 
-void cli_facts_json(const cli_facts *facts, FILE *stream)
+void cli_facts_json(const cli_facts *facts, const char *file, FILE *stream)
 {
+    cbx_json json = {.stream = stream};
+    cbx_json_open(&json, NULL, '{');
+    cbx_json_text(&json, "program", "coilbed " CB_VERSION);
+    cbx_json_text(&json, "file", file);
+    cbx_json_text(&json, "verdict", "valid");
+    cbx_json_number(&json, "exit_status", CLI_HELD);
+    cbx_json_text(&json, "exit_meaning", cli_exit_meaning(CLI_HELD));
+    cbx_json_null(&json, "quality"); // nothing was simulated
     const char *section = NULL;
-    fputs("{\n  \"program\": \"coilbed " CB_VERSION "\"", stream);
     for (size_t i = 0; i < facts->count; i++) {
         const cli_fact *fact = &facts->fact[i];
-        const bool opens = !section || strcmp(section, fact->section) != 0;
-        if (opens) {
-            fputs(section ? "\n  },\n  " : ",\n  ", stream);
-            json_string(stream, fact->section);
-            fputs(": {", stream);
+        if (!section || strcmp(section, fact->section) != 0) {
+            if (section) {
+                cbx_json_close(&json, '}');
+            }
             section = fact->section;
+            cbx_json_open(&json, section, '{');
         }
-        fputs(opens ? "\n    " : ",\n    ", stream);
-        json_fact(fact, stream);
+        json_fact(&json, fact);
     }
-    fputs(section ? "\n  }\n}\n" : "\n}\n", stream);
+    if (section) {
+        cbx_json_close(&json, '}');
+    }
+    cbx_json_close(&json, '}');
+    fputc('\n', stream);
 }
 
 void cli_facts_free(cli_facts *facts)

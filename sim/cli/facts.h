@@ -43,8 +43,9 @@ cli_fact *cli_fact_text(cli_facts *facts, const char *key, const char *label, co
 void cli_fact_note(cli_fact *fact, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 void cli_facts_print(const cli_facts *facts, int width, FILE *stream);
-/// {"program": …, "section": {"key": {"value": …, "unit": …, "text": …, "note": …}, …}, …}
-void cli_facts_json(const cli_facts *facts, FILE *stream);
+/// {"program": …, "file": …, "verdict": "valid", "exit_status": 0, …, "section": {"key": {"value":
+/// …, "unit": …, "text": …, "note": …}, …}, …}
+void cli_facts_json(const cli_facts *facts, const char *file, FILE *stream);
 void cli_facts_free(cli_facts *facts);
 
 #endif

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/show.h"
 
@@ -7,9 +8,9 @@ static int findings_run(const cli_options *options)
     cb_units *units;
     cb_error error = {0};
     if (cb_units_create(&units, &error) != CB_OK) {
-        return cli_report(&error);
+        return cli_fail(options, &error);
     }
-    const int result = cli_show_findings(options->operand, options, units, false);
+    const int result = cli_show_findings(options->operand, options, units, false, CLI_HELD);
     cb_units_destroy(units);
     return result;
 }

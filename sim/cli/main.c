@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/message.h"
 #include "cli/options.h"
+#include "cli/terminal.h"
 #include "coilbed/version.h"
 
 #include <errno.h>
@@ -11,15 +12,6 @@
 enum { COMMAND_COUNT = 4 };
 static const cli_command *const commands[COMMAND_COUNT] = {&cli_new, &cli_check, &cli_run,
                                                            &cli_findings};
-
-static const char exit_text[] =
-    "\nExit status:\n"
-    "  0  done, all limits held\n"
-    "  1  wrong usage, or a file could not be read or written\n"
-    "  2  the design or the weather is invalid\n"
-    "  3  the run finished and a limit was broken\n"
-    "  4  the numerics failed, or the run is not whole; what was computed is kept\n"
-    "  130 (Ctrl-C), 143  stopped; the file is readable and marked incomplete\n";
 
 static void print_help(FILE *stream)
 {
@@ -33,7 +25,7 @@ static void print_help(FILE *stream)
                 commands[i]->summary);
     }
     fputs("\n  --help, --version: of the program or of one command\n", stream);
-    fputs(exit_text, stream);
+    cli_exit_statuses(stream);
 }
 
 static const cli_command *find_command(const char *name)
@@ -54,7 +46,7 @@ static int run_command(const cli_command *command, int argc, char **argv)
         result = CLI_HELD;
         if (options.help) {
             cli_command_help(command, stdout);
-            fputs(exit_text, stdout);
+            cli_exit_statuses(stdout);
         } else if (options.version) {
             puts("coilbed " CB_VERSION);
         } else {
@@ -88,15 +80,16 @@ static int dispatch(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
-    // A reader that goes away must not kill a run half-way; the failed write is reported below.
+    // A reader that goes away must not kill a run half-way.
     const struct sigaction ignore = {.sa_handler = SIG_IGN};
     sigaction(SIGPIPE, &ignore, NULL);
     const int result = dispatch(argc, argv);
     errno = 0;
     const bool unwritten = fflush(stdout) != 0 || ferror(stdout);
-    if (unwritten && (result == CLI_HELD || result == CLI_BROKEN)) {
+    const int cause = errno;
+    if (unwritten && !cli_reader_gone() && (result == CLI_HELD || result == CLI_BROKEN)) {
         return cli_complain("standard output could not be written: %s",
-                            errno != 0 ? strerror(errno) : "write error");
+                            cause != 0 ? strerror(cause) : "write error");
     }
     return result;
 }

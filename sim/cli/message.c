@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cli/message.h"
 
+#include <signal.h>
 #include <stdarg.h>
-#include <stdio.h>
 
 int cli_exit_status(cb_status status)
 {
@@ -20,6 +20,38 @@ int cli_exit_status(cb_status status)
             break;
     }
     return CLI_FAILED;
+}
+
+static const struct {
+    int status;
+    const char *meaning;
+} exit_row[] = {
+    {CLI_HELD, "done; if a run was judged, all its limits held"},
+    {CLI_FAILED, "wrong usage, or a file could not be read or written"},
+    {CLI_INVALID, "the design or the weather is invalid"},
+    {CLI_BROKEN, "the run finished and a limit was broken"},
+    {CLI_UNSOLVED, "the numerics failed, or the run is not whole; what was computed is kept"},
+    {CLI_SIGNAL + SIGINT, "stopped by Ctrl-C; the file is readable and marked incomplete"},
+    {CLI_SIGNAL + SIGTERM, "told to end; the file is readable and marked incomplete"},
+};
+enum { EXIT_ROWS = sizeof exit_row / sizeof *exit_row };
+
+const char *cli_exit_meaning(int status)
+{
+    for (size_t i = 0; i < EXIT_ROWS; i++) {
+        if (exit_row[i].status == status) {
+            return exit_row[i].meaning;
+        }
+    }
+    return "unknown";
+}
+
+void cli_exit_statuses(FILE *stream)
+{
+    fputs("\nExit status:\n", stream);
+    for (size_t i = 0; i < EXIT_ROWS; i++) {
+        fprintf(stream, "  %-4d %s\n", exit_row[i].status, exit_row[i].meaning);
+    }
 }
 
 int cli_report(const cb_error *error)

@@ -5,6 +5,8 @@
 
 #include "coilbed/status.h"
 
+#include <stdio.h>
+
 /// Exit statuses of the program. A run stopped by a signal ends with 128 + its number.
 enum {
     CLI_HELD = 0,     ///< done; all limits held
@@ -17,6 +19,12 @@ enum {
 
 /// Exit status that a library failure leads to.
 int cli_exit_status(cb_status status);
+
+/// What an exit status says, in a few words; never NULL.
+const char *cli_exit_meaning(int status);
+
+/// All of them, for the help of the program and its commands.
+void cli_exit_statuses(FILE *stream);
 
 /// Prints "file:line:column: message" and returns the exit status of the error.
 int cli_report(const cb_error *error);

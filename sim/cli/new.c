@@ -63,16 +63,41 @@ static bool holds(const char *path, const char *text)
 static int write_both(const char *design, const char *climate)
 {
     struct stat found;
+    if (strcmp(design, climate) == 0) {
+        return cli_complain("%s is the name of the climate file; name the design otherwise",
+                            design);
+    }
     if (lstat(design, &found) == 0) {
         return cli_complain("%s exists already; it was left as it is", design);
     }
-    if (!holds(climate, cb_starter_climate())) {
-        const int failed = write_new(climate, cb_starter_climate());
-        if (failed) {
-            return failed;
+    const bool shared = holds(climate, cb_starter_climate());
+    int result = shared ? CLI_HELD : write_new(climate, cb_starter_climate());
+    if (result == CLI_HELD) {
+        result = write_new(design, cb_starter_design());
+        if (result != CLI_HELD && !shared) {
+            remove(climate); // half of the pair is of no use
         }
     }
-    return write_new(design, cb_starter_design());
+    return result;
+}
+
+/// Prints a command to copy into a shell: a name with blanks or the like is quoted, one that looks
+/// like an option is made a path.
+static void print_next(const char *command, const char *name, const char *what)
+{
+    static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
+                                "-_./+,:@%=";
+    printf("  coilbed %s %s", command, *name == '-' ? "./" : "");
+    if (name[strspn(name, plain)] == '\0') {
+        fputs(name, stdout);
+    } else {
+        putchar('\'');
+        for (const char *c = name; *c; c++) {
+            fputs(*c == '\'' ? "'\\''" : (const char[]){*c, '\0'}, stdout);
+        }
+        putchar('\'');
+    }
+    printf("  %s\n", what);
 }
 
 static int new_run(const cli_options *options)
@@ -83,11 +108,10 @@ static int new_run(const cli_options *options)
     }
     const int result = write_both(options->operand, climate);
     if (result == CLI_HELD && !options->quiet) {
-        printf("Wrote %s, a design to edit, and %s, an invented climate.\n"
-               "Next:\n"
-               "  coilbed check %s    what the design comes to; no simulation\n"
-               "  coilbed run %s      simulate it\n",
-               options->operand, climate, options->operand, options->operand);
+        printf("Wrote %s, a design to edit, and %s, an invented climate.\nNext:\n",
+               options->operand, climate);
+        print_next("check", options->operand, "  what the design comes to; no simulation");
+        print_next("run", options->operand, "    simulate it");
     }
     free(climate);
     return result;

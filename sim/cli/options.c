@@ -109,6 +109,10 @@ static bool read_one(cli_options *options, int letter)
         case OPTION_SET:
             return read_override(options, optarg);
         case 'o':
+            if (!*optarg) {
+                cli_complain("-o: the name of OUT.h5 is empty");
+                return false;
+            }
             options->output = optarg;
             break;
         case OPTION_FORCE:
@@ -166,6 +170,10 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
         return false;
     }
     options->operand = optind < argc ? argv[optind] : NULL;
+    if (options->operand && !*options->operand) {
+        cli_complain("%s: the name of %s is empty", command->name, command->operand);
+        return false;
+    }
     if (!options->operand && !options->schema && !options->reference) {
         cli_complain("%s: %s is missing; usage: coilbed %s [options] %s", command->name,
                      command->operand, command->name, command->operand);

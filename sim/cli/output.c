@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/output.h"
 
-#include "cli/message.h"
 #include "coilbed/record.h"
 
 #include <errno.h>
@@ -52,41 +51,44 @@ static bool is_run(const char *path)
     return readable;
 }
 
-static int folder_allowed(const char *path)
+static cb_status folder_allowed(const char *path, cb_error *error)
 {
     const char *slash = strrchr(path, '/');
     const size_t length = slash ? (size_t)(slash - path) + 1 : 0;
     char *folder = malloc(length + sizeof ".");
     if (!folder) {
-        return cli_complain("out of memory");
+        return cb_fail(error, CB_NO_MEMORY, "out of memory");
     }
     // "." for the current folder, "a/b/." otherwise
     snprintf(folder, length + sizeof ".", "%.*s.", (int)length, path);
-    const int result = access(folder, W_OK | X_OK) == 0
-                           ? CLI_HELD
-                           : cli_complain("%s cannot be written: %s", path, strerror(errno));
+    const cb_status result =
+        access(folder, W_OK | X_OK) == 0
+            ? CB_OK
+            : cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
     free(folder);
     return result;
 }
 
-int cli_output_allowed(const char *path, const cb_design *design, bool force)
+cb_status cli_output_allowed(const char *path, const cb_design *design, bool force, cb_error *error)
 {
     struct stat found;
     if (stat(path, &found) != 0) {
-        return errno == ENOENT ? folder_allowed(path)
-                               : cli_complain("%s cannot be written: %s", path, strerror(errno));
+        return errno == ENOENT
+                   ? folder_allowed(path, error)
+                   : cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
     }
     if (is_input(&found, design)) {
-        return cli_complain("%s is an input of this run; name another file with -o", path);
+        return cb_fail(error, CB_IO, "%s is an input of this run; name another file with -o", path);
     }
     if (!S_ISREG(found.st_mode)) {
-        return cli_complain("%s is not a plain file; name another one with -o", path);
+        return cb_fail(error, CB_IO, "%s is not a plain file; name another one with -o", path);
     }
     if (access(path, W_OK) != 0) {
-        return cli_complain("%s cannot be written: %s", path, strerror(errno));
+        return cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
     }
     if (found.st_size > 0 && !force && !is_run(path)) {
-        return cli_complain("%s exists and is not a run of coilbed; --force replaces it", path);
+        return cb_fail(error, CB_IO, "%s exists and is not a run of coilbed; --force replaces it",
+                       path);
     }
-    return CLI_HELD;
+    return CB_OK;
 }

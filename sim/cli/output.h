@@ -11,8 +11,9 @@ char *cli_output_path(const cli_options *options);
 
 /// Checks, before any computing, that a run may be written to `path`: not one of the run's own
 /// inputs, in a folder that exists and can be written, and, if something is there already, an
-/// empty file or an earlier run (any plain file with --force). Returns CLI_HELD, or reports why
-/// not.
-int cli_output_allowed(const char *path, const cb_design *design, bool force);
+/// empty file or an earlier run (any plain file with --force). Errors: CB_IO with what stands in
+/// the way; CB_NO_MEMORY.
+cb_status cli_output_allowed(const char *path, const cb_design *design, bool force,
+                             cb_error *error);
 
 #endif

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "cli/failure.h"
 #include "cli/inputs.h"
 #include "cli/message.h"
 #include "cli/output.h"
@@ -127,28 +128,37 @@ static void simulate(const cli_inputs *inputs, const char *path, cli_progress *p
     cli_progress_end(progress);
 }
 
-/// The exit status of a run that did not come to its end; says why.
-static int explain_failure(const outcome *result)
+static void explain_stop(outcome *result)
 {
     if (result->status == CB_STOPPED && stop_signal != 0) {
-        cli_complain("stopped after %ld simulated days", result->hours_written / DAY_HOURS);
-        return CLI_SIGNAL + (int)stop_signal;
+        cb_fail(&result->error, CB_STOPPED, "stopped after %ld simulated days",
+                result->hours_written / DAY_HOURS);
     }
-    return cli_report(&result->error);
+}
+
+static int failed_status(const outcome *result)
+{
+    if (result->status == CB_OK) {
+        return CLI_HELD;
+    }
+    return result->status == CB_STOPPED && stop_signal != 0 ? CLI_SIGNAL + (int)stop_signal
+                                                            : cli_exit_status(result->status);
 }
 
 static int conclude(const outcome *result, const char *path, const cli_options *options,
                     const cb_units *units)
 {
-    int status = result->status == CB_OK ? CLI_HELD : explain_failure(result);
-    if (!result->written) {
-        return status;
+    int status = failed_status(result);
+    const bool judged = result->written && result->hours_written >= DAY_HOURS;
+    if (status != CLI_HELD && judged) {
+        cli_report(&result->error); // standard output is for the findings
+    } else if (status != CLI_HELD) {
+        cli_fail_with(options, &result->error, status);
     }
-    if (result->hours_written >= DAY_HOURS) {
-        const int shown = cli_show_findings(path, options, units, true);
-        status = result->status == CB_OK ? shown : status;
+    if (judged) {
+        status = cli_show_findings(path, options, units, true, status);
     }
-    if (!options->quiet) {
+    if (result->written && !options->quiet) {
         fprintf(options->json ? stderr : stdout, "\nThe run is in %s%s.\n", path,
                 result->status == CB_OK ? "" : ", marked incomplete");
     }
@@ -157,15 +167,16 @@ static int conclude(const outcome *result, const char *path, const cli_options *
 
 static int run_to(const char *path, const cli_inputs *inputs, const cli_options *options)
 {
-    const int refused = cli_output_allowed(path, inputs->design, options->force);
-    if (refused) {
-        return refused;
+    cb_error error = {0};
+    if (cli_output_allowed(path, inputs->design, options->force, &error) != CB_OK) {
+        return cli_fail(options, &error);
     }
     cli_progress progress;
     outcome result = {0};
     catch_signals();
     cli_progress_start(&progress, &inputs->design->run, options->quiet);
     simulate(inputs, path, &progress, &result);
+    explain_stop(&result);
     return conclude(&result, path, options, inputs->units);
 }
 
@@ -173,14 +184,15 @@ static int run_run(const cli_options *options)
 {
     cli_inputs inputs;
     cb_error error = {0};
-    int result;
-    if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
-        result = cli_report(&error);
-    } else {
-        char *path = cli_output_path(options);
-        result = path ? run_to(path, &inputs, options) : cli_complain("out of memory");
-        free(path);
+    char *path = NULL;
+    if (cli_inputs_open(&inputs, options, &error) == CB_OK) {
+        path = cli_output_path(options);
+        if (!path) {
+            cb_fail(&error, CB_NO_MEMORY, "out of memory");
+        }
     }
+    const int result = path ? run_to(path, &inputs, options) : cli_fail(options, &error);
+    free(path);
     cli_inputs_close(&inputs);
     return result;
 }

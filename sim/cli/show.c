@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/show.h"
 
+#include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/terminal.h"
 #include "coilbed/findings.h"
@@ -38,12 +39,14 @@ static void print_quality(const cb_quality *quality)
     fprintf(stderr,
             "%ld cells in %d slices, %ld steps, %ld right-hand sides, %ld linear set-ups, "
             "%ld Newton iterations\n"
-            "%ld error-test failures, %ld Newton failures, energy audit %.2g, %.3g s\n"
+            "%ld error-test failures, %ld Newton failures, %.3g s\n"
+            "energy audit %.2g, surface heat mismatch %.2g of the heat exchanged\n"
             "spin-up %.0f years, last change %.2g K\n",
             quality->cells, quality->slices, quality->steps, quality->rhs_evaluations,
             quality->linear_setups, quality->newton_iterations, quality->error_test_failures,
-            quality->newton_failures, quality->energy_audit_relative, quality->wall_seconds,
-            quality->spin_up_years, quality->spin_up_residual_k);
+            quality->newton_failures, quality->wall_seconds, quality->energy_audit_relative,
+            quality->surface_heat_mismatch_relative, quality->spin_up_years,
+            quality->spin_up_residual_k);
 }
 
 static int verdict(const cb_findings *findings)
@@ -54,8 +57,18 @@ static int verdict(const cb_findings *findings)
     return findings->complete ? CLI_HELD : CLI_UNSOLVED;
 }
 
+static bool print(const judged_run *run, const char *path, const cli_options *options, int status)
+{
+    if (!options->json) {
+        return cb_findings_print(run->findings, run->data, run->design, options->units,
+                                 cli_colour(stdout), stdout);
+    }
+    const cb_findings_caller caller = {path, status, cli_exit_meaning(status)};
+    return cb_findings_json(run->findings, run->data, run->design, &caller, stdout);
+}
+
 int cli_show_findings(const char *path, const cli_options *options, const cb_units *units,
-                      bool keep)
+                      bool keep, int failed)
 {
     judged_run run = {0};
     cb_error error = {0};
@@ -65,18 +78,16 @@ int cli_show_findings(const char *path, const cli_options *options, const cb_uni
     }
     int result = CLI_HELD;
     if (status != CB_OK) {
-        result = cli_report(&error);
+        result = cli_fail(options, &error);
     } else {
-        const bool printed = options->json
-                                 ? cb_findings_json(run.findings, run.data, run.design, stdout)
-                                 : cb_findings_print(run.findings, run.data, run.design,
-                                                     options->units, cli_colour(stdout), stdout);
-        result = printed ? verdict(run.findings)
-                         : cli_complain("findings could not be written: %s", strerror(errno));
+        result = failed ? failed : verdict(run.findings);
+        if (!print(&run, path, options, result) && !cli_reader_gone()) {
+            result = cli_complain("findings could not be written: %s", strerror(errno));
+        }
         if (options->verbose) {
             print_quality(&run.data->quality);
         }
     }
     judged_run_free(&run);
-    return result;
+    return failed ? failed : result;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/terminal.h"
 
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>
@@ -19,6 +20,12 @@ bool cli_colour(FILE *stream)
         return false;
     }
     return isatty(fileno(stream)) == 1;
+}
+
+bool cli_reader_gone(void)
+{
+    struct pollfd output = {.fd = STDOUT_FILENO, .events = POLLOUT};
+    return poll(&output, 1, 0) == 1 && (output.revents & (POLLERR | POLLHUP)) != 0;
 }
 
 int cli_width(void)

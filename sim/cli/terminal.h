@@ -10,6 +10,10 @@
 /// True on a terminal whose user has not asked for no colour (NO_COLOR, TERM=dumb).
 bool cli_colour(FILE *stream);
 
+/// True if standard output is a pipe whose reader went away, as in `coilbed check FILE | head`:
+/// then nobody misses what could not be written.
+bool cli_reader_gone(void);
+
 /// Columns of the terminal on standard output; 80 where there is none, 60..100 where there is.
 int cli_width(void);
 

@@ -68,8 +68,9 @@ static cb_status check_weather(const cb_design *d, cb_error *error)
         if (w->hard_winter[i].year > d->run.years) {
             char path[CBX_PATH_SIZE];
             snprintf(path, sizeof path, "weather.hard_winters[%d].year", i);
-            return cb_design_fail(d, path, error, "the run has %d years, there is no year %d",
-                                  d->run.years, w->hard_winter[i].year);
+            return cb_design_fail(
+                d, path, error, "the run has %d years, there is no year %d; write last or 1 to %d",
+                d->run.years, w->hard_winter[i].year, d->run.years);
         }
     }
     return CB_OK;

@@ -1,8 +1,8 @@
-# embed_texts(output FUNCTION file ...): writes a C file with one function for each text file,
-# returning its contents. The bytes are written as numbers: a string literal of a few kilobytes is
-# longer than ISO C promises to take.
-function(embed_texts output)
-  set(code "// SPDX-License-Identifier: MIT\n#include \"coilbed/design.h\"\n")
+# embed_texts(output header FUNCTION file ...): writes a C file with one function for each text
+# file, returning its contents; the header declares them. The bytes are written as numbers: a string
+# literal of a few kilobytes is longer than ISO C promises to take.
+function(embed_texts output header)
+  set(code "// SPDX-License-Identifier: MIT\n#include \"${header}\"\n")
   while(ARGN)
     list(POP_FRONT ARGN function file)
     # A changed file runs CMake again before the next build.

@@ -100,6 +100,9 @@ static void describe(const cbx_row *row, char *buffer, size_t size)
         case CBX_SWITCH:
             snprintf(buffer, size, "write one of %s", cbx_choices_text(row, list, sizeof list));
             break;
+        case CBX_TEXT:
+            snprintf(buffer, size, "one text is wanted (%s)", row->help);
+            break;
         case CBX_WHOLE:
             snprintf(buffer, size, "a whole number is wanted");
             break;

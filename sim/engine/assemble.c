@@ -12,9 +12,9 @@ static const double pi = 3.14159265358979323846;
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
     static const cbx_accuracy table[] = {
-        [CB_DRAFT] = {0.09, 0.03, 0.35, 0.04, 3e-5, 0.02},
-        [CB_STANDARD] = {0.06, 0.02, 0.22, 0.02, 1e-5, 0.005},
-        [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.002},
+        [CB_DRAFT] = {0.09, 0.03, 0.35, 0.04, 3e-5, 0.05},
+        [CB_STANDARD] = {0.06, 0.02, 0.22, 0.02, 1e-5, 0.015},
+        [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.004},
     };
     return table[accuracy];
 }
@@ -67,10 +67,7 @@ static int backfill_boxes(const cbx_layout *layout, const cb_design *design, int
     if (!design->ground.has_backfill) {
         return 0;
     }
-    double floor_m = 0.0;
-    for (int l = 0; l < layout->leg_count; l++) {
-        floor_m = fmax(floor_m, layout->leg[l].depth_m + layout->pipe_radius_m);
-    }
+    const double floor_m = cbx_trench_floor_m(layout);
     for (int t = 0; t < layout->trenches; t++) {
         const double half_width = 0.5 * design->ground.backfill_width_m;
         box[t] = (cb_soil_box){layout->centre_m[t] - half_width, layout->centre_m[t] + half_width,
@@ -213,7 +210,10 @@ static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
     system->upstream = calloc((size_t)nodes, sizeof *system->upstream);
     system->path = calloc((size_t)nodes, sizeof *system->path);
     system->last_of_circuit = calloc((size_t)nodes, sizeof *system->last_of_circuit);
-    if (!system->upstream || !system->path || !system->last_of_circuit) {
+    system->behind = calloc((size_t)nodes, sizeof *system->behind);
+    system->ahead = calloc((size_t)nodes, sizeof *system->ahead);
+    if (!system->upstream || !system->path || !system->last_of_circuit || !system->behind ||
+        !system->ahead) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the circuits");
     }
     int visited = 0;
@@ -226,6 +226,11 @@ static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
                 const int node = cbx_node(system, slice, r);
                 system->upstream[node] = before;
                 system->path[visited++] = node;
+                system->behind[node] = n > 0 ? before : node;
+                system->ahead[node] = node;
+                if (n > 0) {
+                    system->ahead[before] = node;
+                }
                 before = node;
             }
         }
@@ -387,6 +392,8 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         free(system->upstream);
         free(system->path);
         free(system->last_of_circuit);
+        free(system->behind);
+        free(system->ahead);
         cb_section_destroy(system->section);
         cb_plant_destroy(system->plant);
         free(system);

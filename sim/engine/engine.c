@@ -196,6 +196,15 @@ static double audit(const run_state *run)
     return gross > 0.0 ? fabs(into - stored) / gross : 0.0;
 }
 
+// What Newton's tolerance leaves: heat through the surface of the finished solution against the
+// state that the iteration carried.
+static double surface_mismatch(const run_state *run)
+{
+    const double carried = run->y[cbx_surface_heat_at(run->engine->system)];
+    const double gross = run->integral[CBX_MEAN_GROSS_HEAT];
+    return gross > 0.0 ? fabs(run->integral[CBX_MEAN_SURFACE_HEAT] - carried) / gross : 0.0;
+}
+
 static cb_status run_hours(run_state *run, cb_error *error)
 {
     const long hours = (long)run->engine->design->run.years * CB_YEAR_HOURS;
@@ -213,7 +222,7 @@ static void fill_quality(const run_state *run, double started, cb_quality *quali
 {
     const cbx_system *system = run->engine->system;
     *quality = (cb_quality){
-        .cells = (long)system->slices * system->section->cells,
+        .cells = (long)system->slices * (long)system->section->cells,
         .slices = system->slices,
         .spin_up_years = run->engine->undisturbed.years,
         .spin_up_residual_k = run->engine->undisturbed.residual_k,
@@ -221,6 +230,7 @@ static void fill_quality(const run_state *run, double started, cb_quality *quali
     if (run->integrator) {
         cbx_integrator_count(run->integrator, quality);
         quality->energy_audit_relative = audit(run);
+        quality->surface_heat_mismatch_relative = surface_mismatch(run);
     }
     quality->wall_seconds = seconds_now() - started;
 }

@@ -58,10 +58,3 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
         .cooling_w = between(a->cooling_w, b->cooling_w, s),
     };
 }
-
-double cbx_hour_mean(const double *series, long hours, long hour)
-{
-    return (load_at(series, hours, hour - 1) + 6.0 * load_at(series, hours, hour) +
-            load_at(series, hours, hour + 1)) /
-           8.0;
-}

@@ -28,7 +28,4 @@ void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design, const cb_r
 // At `time_s` since the run's start; any time is valid.
 cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s);
 
-// Mean over an hour of the continuous heating and cooling load.
-double cbx_hour_mean(const double *series, long hours, long hour);
-
 #endif

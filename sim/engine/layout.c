@@ -84,12 +84,19 @@ static int join_spans(cb_fine_span *span, int count)
     return count > 0 ? kept + 1 : 0;
 }
 
+static int by_value(const void *a, const void *b)
+{
+    const double p = *(const double *)a, q = *(const double *)b;
+    return (p > q) - (p < q);
+}
+
 static cb_status make_x(const cbx_layout *layout, const cb_design *design,
                         const cbx_accuracy *accuracy, cb_axis *x, cb_error *error)
 {
     cb_fine_span span[CBX_MAX_TRENCHES * CBX_MAX_LEGS];
-    double edges[2 * CBX_MAX_TRENCHES], left = INFINITY, right = -INFINITY;
+    double edges[2 * CBX_MAX_TRENCHES + 1], left = INFINITY, right = -INFINITY;
     int count = 0, edge_count = 0;
+    edges[edge_count++] = 0.0; // the field's middle, so that a symmetric field gets symmetric cells
     for (int t = 0; t < layout->trenches; t++) {
         for (int l = 0; l < layout->leg_count; l++) {
             const double middle = layout->centre_m[t] + layout->leg[l].across_m;
@@ -105,6 +112,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
             edges[edge_count++] = layout->centre_m[t] + 0.5 * design->ground.backfill_width_m;
         }
     }
+    qsort(edges, (size_t)edge_count, sizeof *edges, by_value);
     const cb_axis_rule rule = {
         .first_m = layout->half ? 0.0 : left - design->ground.side_margin_m,
         .last_m = right + design->ground.side_margin_m,
@@ -114,14 +122,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     return cb_axis_create(x, &rule, span, join_spans(span, count), edges, edge_count, error);
 }
 
-static int by_value(const void *a, const void *b)
-{
-    const double p = *(const double *)a, q = *(const double *)b;
-    return (p > q) - (p < q);
-}
-
-// Top of the backfill box and of its floor: the trench bottom, below the lowest pipe.
-static double trench_floor_m(const cbx_layout *layout)
+double cbx_trench_floor_m(const cbx_layout *layout)
 {
     double floor_m = 0.0;
     for (int l = 0; l < layout->leg_count; l++) {
@@ -144,8 +145,8 @@ static cb_status make_z(const cbx_layout *layout, const cb_design *design,
         breaks[break_count++] = design->ground.layer[n].bottom_m;
     }
     if (design->ground.has_backfill) {
-        breaks[break_count++] = trench_floor_m(layout);
-        breaks[break_count++] = trench_floor_m(layout) - design->ground.backfill_height_m;
+        breaks[break_count++] = cbx_trench_floor_m(layout);
+        breaks[break_count++] = cbx_trench_floor_m(layout) - design->ground.backfill_height_m;
     }
     qsort(breaks, (size_t)break_count, sizeof *breaks, by_value);
     const cb_axis_rule rule = {
@@ -228,9 +229,8 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int leg, cb_section *s
     const double low_z = run->leg.depth_m - 0.5 * block->height_m, high_z = low_z + block->height_m;
     double sum = 0.0, area_m2 = 0.0;
     for (int i = 0; i < section->nx; i++) {
-        const double share =
-            cbx_leg_share(&run->leg, block, section->x_edge_m[i] - middle,
-                          section->x_edge_m[i + 1] - middle);
+        const double share = cbx_leg_share(&run->leg, block, section->x_edge_m[i] - middle,
+                                           section->x_edge_m[i + 1] - middle);
         for (int k = 0; share > 0.0 && k < section->nz; k++) {
             const double height =
                 overlap(low_z, high_z, section->z_edge_m[k], section->z_edge_m[k + 1]);

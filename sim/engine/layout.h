@@ -25,6 +25,9 @@ typedef struct cbx_layout {
 void cbx_layout_plan(cbx_layout *layout, const cb_design *design, const cb_pipe *pipe,
                      const cbx_accuracy *accuracy);
 
+// The trench bottom, under the lowest pipe.
+double cbx_trench_floor_m(const cbx_layout *layout);
+
 // Axes of the section. Free both with cb_axis_free.
 cb_status cbx_layout_axes(const cbx_layout *layout, const cb_design *design,
                           const cbx_accuracy *accuracy, cb_axis *x, cb_axis *z, cb_error *error);

@@ -61,6 +61,7 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
         const cbx_piece *piece = &self->piece[node];
         from_ground += piece->exchange_w_k * (piece->shell_c[0] - piece->fluid_c);
     }
+    integrand[CBX_MEAN_SURFACE_HEAT] = surface_w;
     integrand[CBX_MEAN_GROSS_HEAT] = fabs(surface_w) + fabs(bottom_w) + fabs(plant.heat_to_loop_w);
     integrand[CBX_MEAN_FROM_GROUND] = from_ground;
     integrand[CBX_MEAN_ENTERING] = entering_c;
@@ -75,13 +76,15 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     integrand[CBX_MEAN_PUMP] = plant.pump_power_w;
     integrand[CBX_MEAN_BACKUP] = plant.backup_power_w;
     integrand[CBX_MEAN_UNMET] = plant.unmet_load_w;
+    // Integrated like what serves them, so that the hour's balance closes.
+    integrand[CBX_MEAN_HEATING_LOAD] = forcing.heating_w;
+    integrand[CBX_MEAN_COOLING_LOAD] = forcing.cooling_w;
 }
 
 void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double inside_diameter_m,
                        long run_hour, const double *mean, cb_hour *hour)
 {
     const cb_design *design = system->design;
-    const cb_house *house = system->forcing.house;
     const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
     cb_fluid_properties p;
     cb_fluid_at(fluid, mean[CBX_MEAN_COLDEST], &p);
@@ -102,8 +105,8 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
         .pump_power_w = mean[CBX_MEAN_PUMP],
         .backup_power_w = mean[CBX_MEAN_BACKUP],
         .unmet_load_w = mean[CBX_MEAN_UNMET],
-        .heating_load_w = cbx_hour_mean(house->heating_w, house->hours, run_hour),
-        .cooling_load_w = cbx_hour_mean(house->cooling_w, house->hours, run_hour),
+        .heating_load_w = mean[CBX_MEAN_HEATING_LOAD],
+        .cooling_load_w = mean[CBX_MEAN_COOLING_LOAD],
         .weather = cb_run_weather_at(system->forcing.weather, run_hour),
     };
 }

@@ -7,9 +7,10 @@
 #include "engine/system.h"
 
 #define CBX_MEAN_LIST(X)                                                                           \
-    X(GROSS_HEAT)  /* through surface, bottom and plant, each without sign [W] */                  \
-    X(FROM_GROUND) /* from soil into the fluid [W] */                                              \
-    X(ENTERING)    /* [degC], as the next three */                                                 \
+    X(SURFACE_HEAT) /* into the soil, of the finished solution [W] */                              \
+    X(GROSS_HEAT)   /* through surface, bottom and plant, each without sign [W] */                 \
+    X(FROM_GROUND)  /* from soil into the fluid [W] */                                             \
+    X(ENTERING)     /* [degC], as the next three */                                                \
     X(LEAVING)                                                                                     \
     X(COLDEST)                                                                                     \
     X(HOTTEST)                                                                                     \
@@ -19,7 +20,9 @@
     X(COMPRESSOR)                                                                                  \
     X(PUMP)                                                                                        \
     X(BACKUP)                                                                                      \
-    X(UNMET)
+    X(UNMET)                                                                                       \
+    X(HEATING_LOAD)                                                                                \
+    X(COOLING_LOAD)
 
 #define CBX_AS_ENUM(name) CBX_MEAN_##name,
 enum { CBX_MEAN_LIST(CBX_AS_ENUM) CBX_MEAN_COUNT };

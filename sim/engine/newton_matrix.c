@@ -32,8 +32,9 @@ static double **rows_create(int rows, int width)
         free(row);
         return NULL;
     }
-    for (int n = 0; n <= rows; n++) {
-        row[n] = n < rows ? block + (size_t)n * (size_t)width : block;
+    row[rows] = block;
+    for (int n = 0; n < rows; n++) {
+        row[n] = block + (size_t)n * (size_t)width;
     }
     return row;
 }
@@ -169,6 +170,10 @@ static void add_outlet(const cbx_newton_matrix *matrix, int row, int node, doubl
     const cbx_piece *piece = &matrix->piece[node];
     add(matrix->border, row, fluid_at(node), factor * piece->outlet_by_fluid);
     add(matrix->border, row, shell_at(node), factor * piece->outlet_by_shell);
+    const double by_gradient =
+        factor * piece->outlet_by_gradient * cbx_gradient_weight(matrix->system, node);
+    add(matrix->border, row, shell_at(matrix->system->ahead[node]), by_gradient);
+    add(matrix->border, row, shell_at(matrix->system->behind[node]), -by_gradient);
     add(matrix->border, row, matrix->border_size - 1,
         factor * piece->outlet_by_flow * flow_slope(matrix, node));
 }
@@ -219,6 +224,9 @@ static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
     add(matrix->border, row, row,
         run->fluid_capacity_j_k + gamma * (piece->exchange_w_k - piece->exchange_slope * drop));
     add(matrix->border, row, shell_at(node), -gamma * piece->exchange_w_k);
+    const double standing = gamma * cbx_standing_w_k(matrix->system, node);
+    add(matrix->border, row, row, standing);
+    add(matrix->border, row, matrix->border_size - 1, -standing);
     add_inlet(matrix, row, node, -gamma * flow);
     add_outlet(matrix, row, node, gamma * flow);
     add(matrix->border, row, matrix->border_size - 1,
@@ -236,10 +244,12 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
         }
         const cbx_piece *piece = &matrix->piece[node];
         const double flow = matrix->gamma * piece->flow_w_k;
+        const double standing = matrix->gamma * cbx_standing_w_k(system, node);
+        const double by_pump = matrix->gamma * flow_slope(matrix, node);
         add_outlet(matrix, row, node, -flow);
+        add(matrix->border, row, fluid_at(node), -standing);
         add(matrix->border, row, row,
-            flow -
-                matrix->gamma * flow_slope(matrix, node) * (piece->outlet_c - matrix->entering_c));
+            flow + standing - by_pump * (piece->outlet_c - matrix->entering_c));
     }
 }
 

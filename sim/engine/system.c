@@ -18,21 +18,31 @@ double cbx_film_at(const cbx_film_table *table, double temperature_c, double *sl
     return table->resistance_mk_w[n] + (place - n) * rise;
 }
 
-// x / (exp x - 1): the outlet's distance from wall temperature over the mean's, for an exponential
-// profile with x transfer units. 1 at x = 0, 0 without flow.
-static double outlet_share(double x, double *slope)
+// Fluid along a piece whose wall temperature is linear, T_w + g (x - 1/2): with n transfer units,
+//     T_out = T_w + s (T_f - T_w) + e g,   s = n / (exp n - 1),   e = 1/2 - (1 - s) / n,
+// T_w and T_f the means. s is 1 and e is 0 at n = 0; without flow (n infinite) s is 0 and e 1/2.
+// A wall uniform in each piece (g = 0) would need many slices: the wall follows the fluid.
+typedef struct outlet_shape {
+    double share, share_slope; // s and ds/dn
+    double end, end_slope;     // e and de/dn
+} outlet_shape;
+
+static outlet_shape shape_of_outlet(double n)
 {
-    if (x < 1e-4) {
-        *slope = -0.5 + x / 6.0;
-        return 1.0 - x / 2.0 + x * x / 12.0;
+    outlet_shape shape;
+    if (n < 1e-3) {
+        return (outlet_shape){1.0 - n / 2.0 + n * n / 12.0, -0.5 + n / 6.0, n / 12.0, 1.0 / 12.0};
     }
-    if (x > 500.0) {
-        *slope = 0.0;
-        return 0.0;
+    if (n > 500.0) {
+        shape.share = shape.share_slope = 0.0;
+    } else {
+        const double e = expm1(n);
+        shape.share = n / e;
+        shape.share_slope = (e - n * (e + 1.0)) / (e * e);
     }
-    const double e = expm1(x);
-    *slope = (e - x * (e + 1.0)) / (e * e);
-    return x / e;
+    shape.end = 0.5 - (1.0 - shape.share) / n;
+    shape.end_slope = shape.share_slope / n + (1.0 - shape.share) / (n * n);
+    return shape;
 }
 
 static void fill_shells(const cbx_system *system, const cbx_run *run, const double *enthalpy,
@@ -91,31 +101,30 @@ double cbx_wall_c(const cbx_system *system, int node, const double *y)
     return piece.wall_c;
 }
 
-// With x = exchange / flow transfer units and s the outlet share, T_out = T_s + s (T_f - T_s).
 static void fill_outlet(cbx_piece *piece)
 {
     const double drop = piece->shell_c[0] - piece->fluid_c, flow = piece->flow_w_k;
     if (!(flow > 0.0)) {
         piece->outlet_c = piece->shell_c[0];
-        piece->outlet_by_fluid = piece->outlet_by_flow = 0.0;
+        piece->outlet_by_fluid = piece->outlet_by_flow = piece->outlet_by_gradient = 0.0;
         piece->outlet_by_shell = 1.0;
         return;
     }
     const double units = piece->exchange_w_k / flow;
-    double slope;
-    const double share = outlet_share(units, &slope);
-    piece->outlet_c = piece->shell_c[0] - share * drop;
-    piece->outlet_by_fluid = share - slope * piece->exchange_slope / flow * drop;
-    piece->outlet_by_shell = 1.0 - share;
-    piece->outlet_by_flow = slope * units / flow * drop;
+    const outlet_shape shape = shape_of_outlet(units);
+    const double by_units = -shape.share_slope * drop + shape.end_slope * piece->gradient_k;
+    piece->outlet_c = piece->shell_c[0] - shape.share * drop + shape.end * piece->gradient_k;
+    piece->outlet_by_fluid = shape.share + by_units * piece->exchange_slope / flow;
+    piece->outlet_by_shell = 1.0 - shape.share;
+    piece->outlet_by_flow = -by_units * units / flow;
+    piece->outlet_by_gradient = shape.end;
 }
 
 void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
                 cbx_piece *piece)
 {
-    const double supply_c = y[cbx_entering_at(system)] + plant->loop_rise_k;
-    for (int p = 0; p < system->slices * system->run_count; p++) {
-        const int node = system->path[p];
+    const int nodes = system->slices * system->run_count;
+    for (int node = 0; node < nodes; node++) {
         const cbx_run *run = &system->run[node % system->run_count];
         const double *cell_c = system->state[node / system->run_count]->temperature_c;
         cbx_piece *here = &piece[node];
@@ -126,8 +135,15 @@ void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates 
         fill_local(system, node, y, here);
         here->flow_w_k =
             run->multiplicity * system->circuit_capacity_flow_w_k * plant->pump_fraction;
-        here->inlet_c =
-            system->upstream[node] < 0 ? supply_c : piece[system->upstream[node]].outlet_c;
+    }
+    const double supply_c = y[cbx_entering_at(system)] + plant->loop_rise_k;
+    for (int p = 0; p < nodes; p++) {
+        const int node = system->path[p], before = system->upstream[node];
+        cbx_piece *here = &piece[node];
+        here->gradient_k =
+            cbx_gradient_weight(system, node) *
+            (piece[system->ahead[node]].shell_c[0] - piece[system->behind[node]].shell_c[0]);
+        here->inlet_c = before < 0 ? supply_c : piece[before].outlet_c;
         fill_outlet(here);
     }
 }
@@ -143,8 +159,17 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
     return rates;
 }
 
-static void piece_rates(const cbx_system *system, int node, const cbx_piece *piece, double *rate,
-                        double *cell_heat_w)
+double cbx_standing_w_k(const cbx_system *system, int node)
+{
+    static const double share = 0.002;
+    return system->last_of_circuit[node]
+               ? share * system->run[node % system->run_count].multiplicity *
+                     system->circuit_capacity_flow_w_k
+               : 0.0;
+}
+
+static void piece_rates(const cbx_system *system, int node, const cbx_piece *piece,
+                        double entering_c, double *rate, double *cell_heat_w)
 {
     const cbx_run *run = &system->run[node % system->run_count];
     double heat_w[CBX_SHELLS];
@@ -163,17 +188,20 @@ static void piece_rates(const cbx_system *system, int node, const cbx_piece *pie
     for (int n = 0; n < CBX_SHELLS; n++) {
         shell_rate[n] = heat_w[n] / run->shell_volume_m3[n];
     }
+    const double standing = cbx_standing_w_k(system, node) * (entering_c - piece->fluid_c);
     rate[cbx_fluid_at(system, node)] =
-        (piece->flow_w_k * (piece->inlet_c - piece->outlet_c) + from_shell) /
+        (piece->flow_w_k * (piece->inlet_c - piece->outlet_c) + from_shell + standing) /
         run->fluid_capacity_j_k;
 }
 
 static double entering_rate(const cbx_system *system, const double *y, const cbx_piece *piece)
 {
+    const double entering_c = y[cbx_entering_at(system)];
     double heat_w = 0.0;
     for (int node = 0; node < system->slices * system->run_count; node++) {
         if (system->last_of_circuit[node]) {
-            heat_w += piece[node].flow_w_k * (piece[node].outlet_c - y[cbx_entering_at(system)]);
+            heat_w += piece[node].flow_w_k * (piece[node].outlet_c - entering_c) +
+                      cbx_standing_w_k(system, node) * (piece[node].fluid_c - entering_c);
         }
     }
     return heat_w / system->header_capacity_j_k;
@@ -197,7 +225,7 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
         surface_total += surface_w;
         for (int r = 0; r < system->run_count; r++) {
             const int node = cbx_node(system, s, r);
-            piece_rates(system, node, &piece[node], rate, heat);
+            piece_rates(system, node, &piece[node], y[cbx_entering_at(system)], rate, heat);
         }
         double *soil_rate = rate + cbx_section_at(system, s);
         for (int c = 0; c < section->cells; c++) {

@@ -52,6 +52,8 @@ typedef struct cbx_system {
     int *upstream;            // [slices * run_count] fluid node before each; -1: the supply
     int *path;                // [slices * run_count] all nodes, upstream first
     bool *last_of_circuit;    // [slices * run_count]
+    int *behind, *ahead;      // [slices * run_count] neighbours on the same leg in the direction of
+                              // flow; the node itself at the leg's ends
     cb_soil_curve **curves;
     int curve_count;
     cbx_film_table coil_film, straight_film;
@@ -93,6 +95,13 @@ static inline int cbx_loop_heat_at(const cbx_system *system)
     return system->size - 1;
 }
 
+// The wall's change along a piece is this times (ahead - behind): central inside a leg, one-sided
+// at its ends.
+static inline double cbx_gradient_weight(const cbx_system *system, int node)
+{
+    return system->ahead[node] != node && system->behind[node] != node ? 0.5 : 1.0;
+}
+
 // Everything the rates of one pipe piece depend on, at a state.
 typedef struct cbx_piece {
     double block_c;                                      // weighted mean of the block's cells
@@ -102,8 +111,9 @@ typedef struct cbx_piece {
     double exchange_w_k;   // fluid to first shell
     double exchange_slope; // its derivative by fluid temperature
     double flow_w_k;       // rho c times flow, all real trenches, hour's mean
-    double outlet_by_fluid, outlet_by_shell, outlet_by_flow; // derivatives of outlet_c
-    double wall_c;                                           // outer pipe wall
+    double gradient_k;     // change of wall temperature along the piece, with the flow
+    double outlet_by_fluid, outlet_by_shell, outlet_by_flow, outlet_by_gradient; // of outlet_c
+    double wall_c;                                                               // outer pipe wall
 } cbx_piece;
 
 // Fills all pieces [slices * run_count] from a state vector; soil states must be up to date.
@@ -120,6 +130,11 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 // dy/dt. `piece` is workspace [slices * run_count]. Returns 0, or 1 if a state is not finite.
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece);
+
+// Between the headers' water and the last piece of a circuit while nothing is pumped [W/K]: slow
+// natural circulation and conduction, taken as 0.2 % of the flow (no source; it only keeps resting
+// headers from remembering last winter, and is lost beside the pumped flow).
+double cbx_standing_w_k(const cbx_system *system, int node);
 
 // Heat stored in soil, shells, fluid [J].
 double cbx_system_stored_j(const cbx_system *system, const double *y);

@@ -19,6 +19,8 @@ typedef struct cbx_case {
     cb_unit_system system;
     size_t count;
     cb_finding finding[CBX_MOST_FINDINGS];
+    /// Says drift_coldest and drift_minimum in one sentence; "" if they differ in kind.
+    char both_drifts[sizeof((cb_finding *)0)->sentence];
 } cbx_case;
 
 /// Hears all judges; the findings come sorted: an incomplete run first, then the worst. *out is

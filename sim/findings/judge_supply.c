@@ -3,9 +3,10 @@
 
 #include <math.h>
 
-// Marks chosen here, common practice, no source: what a household would not notice, and the share
-// of the house's heat from which backup deserves a look.
+// Marks chosen here, common practice, no source: what a household would not notice, the share of
+// the cooling whose lack it feels, and the share of the heat from which backup deserves a look.
 static const double UNNOTICED_SHARE = 0.002;
+static const double FELT_COOLING_SHARE = 0.05;
 static const double BACKUP_SHARE = 0.05;
 static const double NOTHING_J = 3.6e6; // less than 1 kWh a year is rounding, not a shortfall
 
@@ -20,8 +21,17 @@ typedef struct percent {
 
 static percent percent_of(double share)
 {
+    const double shown = 100.0 * share;
     percent out;
-    snprintf(out.text, sizeof out.text, share < 0.01 ? "%.2f %%" : "%.1f %%", 100.0 * share);
+    if (shown > 0.0 && shown < 0.01) {
+        snprintf(out.text, sizeof out.text, "under 0.01 %%");
+    } else {
+        snprintf(out.text, sizeof out.text, "%.*f %%",
+                 shown < 0.995  ? 2
+                 : shown < 9.95 ? 1
+                                : 0,
+                 shown);
+    }
     return out;
 }
 
@@ -44,6 +54,30 @@ static unmet_story read_unmet(const cbx_summary *summary, bool cooling)
     return story;
 }
 
+static bool nothing_cools(const cb_design *design)
+{
+    int tables = 0;
+    for (int i = 0; i < design->heat_pump_count; i++) {
+        tables += design->heat_pump[i].cooling.count > 0;
+    }
+    return design->heat_pump_count > 0 && tables == 0;
+}
+
+/// What the shortfall comes to for those who live there.
+static const char *consequence(const cbx_case *judged, const unmet_story *story, bool cooling)
+{
+    if (story->worst_share <= UNNOTICED_SHARE) {
+        return ": hardly noticed";
+    }
+    if (!cooling || story->worst_share <= FELT_COOLING_SHARE) {
+        return "";
+    }
+    return nothing_cools(judged->design)
+               ? ": no heat pump of the design has a cooling table, so the house has no cooling"
+               : ": the house then gets warmer than its thermostat asks for; the unit is too small "
+                 "for the load, or its water too warm to work with";
+}
+
 static void judge_unmet(cbx_case *judged, bool cooling)
 {
     const unmet_story story = read_unmet(judged->summary, cooling);
@@ -57,13 +91,14 @@ static void judge_unmet(cbx_case *judged, bool cooling)
     }
     // Too little cooling is a matter of comfort; too little heat in a hard winter is not.
     const bool noticed = story.worst_share > UNNOTICED_SHARE;
+    const char *what = consequence(judged, &story, cooling);
     finding->severity = noticed && !cooling ? CB_BROKEN : CB_CLOSE;
     cbx_say(finding,
             "In year %d the house goes without %s of its %s load, %s of the year's, in %ld "
             "hour%s%s.",
             story.worst_year, cbx_quantity(CB_ENERGY, judged->system, story.worst_j).text, mode,
             percent_of(story.worst_share).text, story.worst_hours,
-            story.worst_hours == 1 ? "" : "s", noticed ? "" : ": hardly noticed");
+            story.worst_hours == 1 ? "" : "s", what);
 }
 
 static void judge_backup(cbx_case *judged)

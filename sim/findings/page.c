@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: MIT
-// One page for the kitchen table, 80 columns, about 60 lines: the verdict first.
+// One page for the kitchen table, 80 columns, some 70 lines: the verdict first. Where much is
+// wrong, the findings that their numbers explain give up their sentences so that the page stays
+// one.
 #include "findings/judge.h"
 #include "findings/remedy.h"
 
@@ -7,7 +9,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { WIDTH = 79, SHOWN_YEARS = 6 };
+enum { WIDTH = 79, MOST_LINES = 70, SHOWN_YEARS = 6, SHOWN_NOTES = 2 };
+
+/// Which findings that are not clear get a sentence.
+typedef enum detail { ALL, WITHOUT_LIMIT_OR_DRIFT, WITHOUT_LIMIT, NONE } detail;
 
 typedef struct page {
     FILE *stream;
@@ -17,6 +22,7 @@ typedef struct page {
     const cb_design *design;
     cb_unit_system system;
     const cbx_case *judged; ///< again, for sentences in the page's units
+    detail sentences;
 } page;
 
 static const char *paint(const page *p, int severity)
@@ -47,9 +53,14 @@ static const char *sentence_of(const page *p, const cb_finding *finding)
 
 // ---- verdict ---------------------------------------------------------------------------------
 
+static bool has_code(const cb_finding *finding, const char *code)
+{
+    return strcmp(finding->code, code) == 0;
+}
+
 static bool is_incomplete(const cb_finding *finding)
 {
-    return strcmp(finding->code, "incomplete") == 0;
+    return has_code(finding, "incomplete");
 }
 
 /// The finding the verdict speaks of: the worst; if nothing is amiss, the first: the coldest fluid.
@@ -203,56 +214,103 @@ static void print_energies(const page *p)
 
 // ---- findings --------------------------------------------------------------------------------
 
-static void print_numbers(const page *p, const cb_finding *finding, const char *word)
+/// Behind its severity, wrapped if it must be.
+static void print_line(const page *p, const cb_finding *finding, const char *text)
+{
+    static const char *const word[] = {"clear", "CLOSE", "BROKEN"};
+    const int severity = finding->severity;
+    char first[40];
+    snprintf(first, sizeof first, "  %s%-6s%s ", paint(p, severity), word[severity], plain(p));
+    cbx_print_wrapped(p->stream, &(cbx_wrap){first, 9, WIDTH}, text);
+}
+
+static void print_numbers(const page *p, const cb_finding *finding)
 {
     const cb_unit_system system = p->system;
-    fprintf(p->stream, "  %s%-6s%s %-23s %s", paint(p, finding->severity), word, plain(p),
-            cbx_title(finding->code), cbx_quantity(finding->kind, system, finding->value).text);
+    char text[200];
+    int used = snprintf(text, sizeof text, "%-23s %s", cbx_title(finding->code),
+                        cbx_quantity(finding->kind, system, finding->value).text);
     if (!isnan(finding->limit)) {
         const bool beyond = finding->margin < 0.0;
-        fprintf(p->stream, ", limit %s, %s %s",
-                cbx_quantity(finding->kind, system, finding->limit).text,
-                beyond ? "short by" : "margin",
-                cbx_distance(finding->kind, system, finding->margin).text);
+        snprintf(text + used, sizeof text - (size_t)used, ", limit %s, %s %s",
+                 cbx_quantity(finding->kind, system, finding->limit).text,
+                 beyond ? "short by" : "margin",
+                 cbx_distance(finding->kind, system, finding->margin).text);
     }
-    fputc('\n', p->stream);
+    print_line(p, finding, text);
+}
+
+static bool gets_sentence(const page *p, const cb_finding *finding, const cb_finding *top)
+{
+    if (isnan(finding->value)) {
+        return true; // there are no numbers
+    }
+    if (finding == top || finding->severity == CB_CLEAR) {
+        return false; // said on top; nothing to say
+    }
+    const bool has_limit = !isnan(finding->limit);
+    const bool drifts = strncmp(finding->code, "drift", strlen("drift")) == 0;
+    switch (p->sentences) {
+        case ALL:
+            return true;
+        case WITHOUT_LIMIT_OR_DRIFT:
+            return !has_limit || drifts;
+        case WITHOUT_LIMIT:
+            return !has_limit;
+        case NONE:
+            break;
+    }
+    return false;
+}
+
+/// Whether two drifts that say the same are printed as one: not if one has its own place on top.
+static bool joins_drifts(const page *p, const cb_finding *top)
+{
+    return top && p->judged->both_drifts[0] && !has_code(top, "drift_coldest") &&
+           !has_code(top, "drift_minimum");
 }
 
 static void print_findings(const page *p)
 {
-    static const char *const word[] = {"clear", "CLOSE", "BROKEN"};
     heading(p, "Findings");
     const cb_finding *top = headline(p->findings);
+    const bool joined = joins_drifts(p, top);
     for (size_t i = 0; i < p->findings->count; i++) {
         const cb_finding *finding = &p->findings->finding[i];
-        const int severity = finding->severity;
         if (is_incomplete(finding)) {
             continue; // said on top
         }
-        if (!isnan(finding->value) && (finding == top || severity == CB_CLEAR)) {
-            print_numbers(p, finding, word[severity]);
-            continue;
+        if (!gets_sentence(p, finding, top)) {
+            print_numbers(p, finding);
+        } else if (joined && has_code(finding, "drift_coldest")) {
+            print_line(p, finding, p->judged->both_drifts);
+        } else if (!joined || !has_code(finding, "drift_minimum")) {
+            print_line(p, finding, sentence_of(p, finding));
         }
-        char first[40];
-        snprintf(first, sizeof first, "  %s%-6s%s ", paint(p, severity), word[severity], plain(p));
-        cbx_print_wrapped(p->stream, &(cbx_wrap){first, 9, WIDTH}, sentence_of(p, finding));
     }
 }
 
 static void print_weather(const page *p)
 {
     heading(p, "What was done to the weather");
-    const char *notes = p->data->weather_notes;
+    const bool us = p->system == CB_UNITS_US;
+    const char *notes = us ? p->data->weather_notes_us : p->data->weather_notes;
     const bool some = notes && notes[strspn(notes, " \n")];
+    int count = 0;
     while (some && *notes) {
         const size_t length = strcspn(notes, "\n");
         char line[400];
         snprintf(line, sizeof line, "%.*s", (int)(length < sizeof line ? length : sizeof line - 1),
                  notes);
-        if (length > 0) {
+        count += length > 0;
+        if (length > 0 && count <= SHOWN_NOTES) {
             cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, line);
         }
         notes += length + (notes[length] == '\n');
+    }
+    if (count > SHOWN_NOTES) {
+        fprintf(p->stream, "  and %d more of this kind, listed in the run's file.\n",
+                count - SHOWN_NOTES);
     }
     if (!some) {
         cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH},
@@ -268,7 +326,7 @@ static void print_help(const page *p)
         return;
     }
     char file[CB_PATH_SIZE], text[CB_PATH_SIZE + 64];
-    cbx_design_argument(p->design, file, sizeof file);
+    cbx_design_argument(p->data->design_path, file, sizeof file);
     heading(p, "What would help (directions to try, not computed results)");
     snprintf(text, sizeof text, "try coilbed run %s with", file);
     cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
@@ -315,6 +373,32 @@ static bool print_page(const page *p)
     return true;
 }
 
+static int lines_of(const char *text)
+{
+    int lines = 0;
+    for (; *text; text++) {
+        lines += *text == '\n';
+    }
+    return lines;
+}
+
+/// The page as text, owned by the caller; NULL without memory.
+static char *page_text(page *p)
+{
+    char *text = NULL;
+    size_t size = 0;
+    p->stream = open_memstream(&text, &size);
+    if (!p->stream) {
+        return NULL;
+    }
+    const bool printed = print_page(p) && !ferror(p->stream);
+    if (fclose(p->stream) == 0 && printed) {
+        return text;
+    }
+    free(text);
+    return NULL;
+}
+
 bool cb_findings_print(const cb_findings *findings, const cb_run_data *data,
                        const cb_design *design, cb_unit_system system, bool colour, FILE *stream)
 {
@@ -325,8 +409,15 @@ bool cb_findings_print(const cb_findings *findings, const cb_run_data *data,
     if (cbx_case_create(&judged, data, design, system, NULL) != CB_OK) {
         return false;
     }
-    const page p = {stream, colour, findings, data, design, system, judged};
-    const bool ok = print_page(&p) && fflush(stream) == 0 && !ferror(stream);
+    page p = {NULL, colour, findings, data, design, system, judged, ALL};
+    char *text = page_text(&p);
+    while (text && lines_of(text) > MOST_LINES && p.sentences < NONE) {
+        free(text);
+        p.sentences++;
+        text = page_text(&p);
+    }
+    const bool ok = text && fputs(text, stream) >= 0 && fflush(stream) == 0 && !ferror(stream);
+    free(text);
     cbx_case_destroy(judged);
     return ok;
 }

@@ -64,13 +64,15 @@ static bool applies(lever which, const cb_design *design)
     }
 }
 
-/// Appends --set path='value unit', the value to three digits.
+/// Appends --set path='value unit', the value to three digits or whole units.
 static void set(cbx_remedy *remedy, const char *path, cb_kind kind, cb_unit_system system,
                 double si)
 {
     const size_t used = strlen(remedy->settings);
-    snprintf(remedy->settings + used, sizeof remedy->settings - used, "%s--set %s='%.3g %s'",
-             used > 0 ? " " : "", path, cb_units_value(kind, system, si),
+    const double value = cb_units_value(kind, system, si);
+    const bool large = fabs(value) >= 100.0; // to three digits it would read 1.25e+03
+    snprintf(remedy->settings + used, sizeof remedy->settings - used, "%s--set %s='%.*g %s'",
+             used > 0 ? " " : "", path, large ? 9 : 3, large ? round(value) : value,
              cb_units_label(kind, system));
 }
 
@@ -153,12 +155,9 @@ static bool is_plain(const char *path)
     return true;
 }
 
-void cbx_design_argument(const cb_design *design, char *buffer, size_t size)
+void cbx_design_argument(const char *path, char *buffer, size_t size)
 {
-    const char *path = design->path ? design->path : "";
-    const size_t length = strlen(path);
-    const bool is_run = length > 3 && strcmp(path + length - 3, ".h5") == 0; // read from a run
-    if (length == 0 || is_run || strchr(path, '\'') || path[0] == '-') {
+    if (!path || !*path || strchr(path, '\'') || path[0] == '-') {
         snprintf(buffer, size, "FILE");
     } else {
         snprintf(buffer, size, is_plain(path) ? "%s" : "'%s'", path);

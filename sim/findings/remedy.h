@@ -19,8 +19,9 @@ typedef struct cbx_remedy {
 int cbx_remedies(const cb_findings *findings, const cb_design *design, cb_unit_system system,
                  cbx_remedy out[CBX_MOST_REMEDIES]);
 
-/// The design file as it has to stand on a command line, quoted where needed; "FILE" if unknown.
-void cbx_design_argument(const cb_design *design, char *buffer, size_t size);
+/// The design file as it has to stand on a command line, quoted where needed; "FILE" if `path` is
+/// NULL, empty or such that quotes cannot save it.
+void cbx_design_argument(const char *path, char *buffer, size_t size);
 
 /// What to mind when building, whatever the numbers say. Never NULL; NULL past the end.
 const char *cbx_caution(int index);

@@ -122,7 +122,22 @@ static const char *point_fault(const cb_performance_table *table, int k, bool co
     return NULL;
 }
 
-/// The straight extension must still describe a machine where the share has faded out.
+/// Beyond the margin a unit is given up only where that is the careful answer: heating with water
+/// too cold, cooling with water too warm. On the other side a real unit works on; it is not
+/// credited with more than it does at the end of the margin.
+static void set_ends(cbx_curve *curve, const cb_design_heat_pump *pump, bool cooling)
+{
+    const double low_c = curve->entering_c[0] - pump->table_margin_k;
+    const double high_c = curve->entering_c[curve->count - 1] + pump->table_margin_k;
+    curve->low_end_c = cooling ? -INFINITY : low_c - FADE_K;
+    curve->high_end_c = cooling ? high_c + FADE_K : INFINITY;
+    curve->low_hold_c = cooling ? low_c : -INFINITY;
+    curve->high_hold_c = cooling ? INFINITY : high_c;
+    curve->low_lockout_c = cooling ? -INFINITY : pump->low_lockout_c;
+    curve->high_lockout_c = cooling ? pump->high_lockout_c : INFINITY;
+}
+
+/// The straight extension must still describe a machine where it ends.
 static bool extension_holds(const cbx_curve *curve, double entering_c, bool cooling)
 {
     cbx_dual capacity, power;
@@ -152,17 +167,13 @@ cb_status cbx_curve_prepare(cbx_curve *curve, const cb_design *design, int unit,
     fill_pieces(curve, capacity, false);
     fill_pieces(curve, power, true);
 
-    const int last = table->count - 1;
-    curve->low_end_c = curve->entering_c[0] - pump->table_margin_k - FADE_K;
-    curve->high_end_c = curve->entering_c[last] + pump->table_margin_k + FADE_K;
-    curve->low_lockout_c = cooling ? -INFINITY : pump->low_lockout_c;
-    curve->high_lockout_c = cooling ? pump->high_lockout_c : INFINITY;
+    set_ends(curve, pump, cooling);
     const char *fault = "cannot be carried that far beyond its end: lower its margin";
-    if (!extension_holds(curve, curve->low_end_c, cooling)) {
+    if (!extension_holds(curve, fmax(curve->low_end_c, curve->low_hold_c), cooling)) {
         return refuse(design, unit, cooling, error, fault, 0);
     }
-    if (!extension_holds(curve, curve->high_end_c, cooling)) {
-        return refuse(design, unit, cooling, error, fault, last);
+    if (!extension_holds(curve, fmin(curve->high_end_c, curve->high_hold_c), cooling)) {
+        return refuse(design, unit, cooling, error, fault, table->count - 1);
     }
     return CB_OK;
 }
@@ -175,13 +186,19 @@ static cbx_dual cubic(const double *c, double t)
 
 void cbx_curve_at(const cbx_curve *curve, double entering_c, cbx_dual *capacity, cbx_dual *power)
 {
+    const bool held = entering_c < curve->low_hold_c || entering_c > curve->high_hold_c;
+    const double at_c =
+        held ? fmin(fmax(entering_c, curve->low_hold_c), curve->high_hold_c) : entering_c;
     int i = 0;
-    while (i < curve->count && curve->entering_c[i] <= entering_c) {
+    while (i < curve->count && curve->entering_c[i] <= at_c) {
         i++;
     }
     const cbx_piece *piece = &curve->piece[i];
-    *capacity = cubic(piece->capacity, entering_c - piece->from_c);
-    *power = cubic(piece->power, entering_c - piece->from_c);
+    *capacity = cubic(piece->capacity, at_c - piece->from_c);
+    *power = cubic(piece->power, at_c - piece->from_c);
+    if (held) {
+        capacity->slope = power->slope = 0.0;
+    }
 }
 
 /// 0 at distance_k <= 0, 1 from FADE_K on, C1 between. direction: slope of distance_k, +1 or -1.

@@ -16,7 +16,8 @@ typedef struct cbx_curve {
     int count; ///< points of the table; 0: no such mode
     double entering_c[CB_MAX_POINTS];
     cbx_piece piece[CB_MAX_POINTS + 1]; ///< [i] holds where i of the points lie at or below
-    double low_end_c, high_end_c;       ///< where the unit's share has faded to nothing
+    double low_end_c, high_end_c;       ///< where the unit's share has faded to nothing, or never
+    double low_hold_c, high_hold_c;     ///< beyond these capacity and power stay as they are there
     double low_lockout_c, high_lockout_c;
 } cbx_curve;
 
@@ -24,7 +25,7 @@ typedef struct cbx_curve {
 cb_status cbx_curve_prepare(cbx_curve *curve, const cb_design *design, int unit, bool cooling,
                             cb_error *error);
 
-/// Full-load capacity and power. count must not be 0.
+/// Full-load capacity and power; their slope is 0 where they are held. count must not be 0.
 void cbx_curve_at(const cbx_curve *curve, double entering_c, cbx_dual *capacity, cbx_dual *power);
 
 /// Share of the time the unit may run at this entering water, 0..1.

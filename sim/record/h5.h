@@ -65,7 +65,12 @@ void cbx_h5_dataset(cbx_h5 *h5, const cbx_plan *plan);
 void cbx_h5_bare_dimension(cbx_h5 *h5, const char *group, const char *name, hsize_t size);
 void cbx_h5_hard_link(cbx_h5 *h5, const char *existing, const char *link);
 
-/// Attributes of the object at `path`, made or overwritten.
+/// Fixed-length UTF-8 text of that many bytes, or H5T_VARIABLE; close it with H5Tclose.
+hid_t cbx_h5_text_type(size_t size);
+
+/// Attributes of the object at `path`, made or overwritten; `value` is of file_type's native type.
+void cbx_h5_attribute(cbx_h5 *h5, const char *path, const char *name, hid_t file_type,
+                      const void *value);
 void cbx_h5_text_attribute(cbx_h5 *h5, const char *path, const char *name, const char *text);
 void cbx_h5_double_attribute(cbx_h5 *h5, const char *path, const char *name, double value);
 void cbx_h5_integer_attribute(cbx_h5 *h5, const char *path, const char *name, long value);

@@ -8,12 +8,18 @@
 
 /// What stands in a new file besides the header's arrays.
 typedef struct cbx_layout_text {
-    char *design;        // resolved design
-    char *weather_notes; // one line each
+    char *design;           // resolved design
+    char *weather_notes;    // one line each
+    char *weather_notes_us; // the same in US units
 } cbx_layout_text;
 
 /// Makes the layout in an open, empty file.
 void cbx_layout_make(cbx_h5 *h5, const cb_record_header *header, const cbx_layout_text *text);
+
+// The parts of it, in this order, after the root and its time axis.
+void cbx_layout_ground(cbx_h5 *h5, const cb_record_header *header);
+void cbx_layout_summaries(cbx_h5 *h5);
+void cbx_layout_findings(cbx_h5 *h5, const cb_design_run *run);
 
 /// Deepest crossing of 0 degC in the undisturbed year; 0 if it never freezes.
 double cbx_frost_depth_m(const cb_record_header *header);
@@ -24,8 +30,12 @@ void cbx_time_units(const cb_design_run *run, const char *unit, char *buffer, si
 /// Writes the numbers of /quality. NULL: zeros.
 void cbx_layout_quality(cbx_h5 *h5, const cb_quality *quality);
 
+// Hourly series are stored in 64 bits: limits and energy sums are judged on what is read back, and
+// 25 years of 21 of them are 37 MB before compression. Soil sections are a thousand times more
+// numbers of which nobody needs more than the seven digits of 32 bits.
+#define CBX_SERIES_TYPE H5T_IEEE_F64LE
+#define CBX_FIELD_TYPE H5T_IEEE_F32LE
+
 enum { CBX_CODE_SIZE = 40, CBX_UNIT_SIZE = 16, CBX_SENTENCE_SIZE = 512 };
-/// Fixed-length UTF-8 text of that many bytes; close it with H5Tclose.
-hid_t cbx_fixed_text(size_t size);
 
 #endif

@@ -151,7 +151,9 @@ cb_status cb_record_read(cb_run_data **out, const char *path, cb_error *error)
     read_series(&h5, data);
     read_days(&h5, data);
     data->design_text = cbx_h5_read_text(&h5, "/design/resolved_text");
+    data->design_path = cbx_h5_read_text_attribute(&h5, "/", "design_path");
     data->weather_notes = cbx_h5_read_text_attribute(&h5, "/", "weather_notes");
+    data->weather_notes_us = cbx_h5_read_text_attribute(&h5, "/", "weather_notes_us");
     read_quality(&h5, &data->quality);
     const cb_status status = cbx_h5_end(&h5, error);
     *out = status == CB_OK ? data : cb_run_data_destroy(data);
@@ -169,8 +171,10 @@ cb_run_data *cb_run_data_destroy(cb_run_data *data)
         free(data->day_number);
         free(data->ice_radius_m);
         free(data->coil_depth_c);
+        free(data->design_path);
         free(data->design_text);
         free(data->weather_notes);
+        free(data->weather_notes_us);
         free(data);
     }
     return NULL;

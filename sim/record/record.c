@@ -17,7 +17,7 @@
 
 // ---- creating --------------------------------------------------------------------------------
 
-static char *weather_notes(const cb_run_weather *weather)
+static char *weather_notes(const cb_run_weather *weather, cb_unit_system system)
 {
     enum { NOTE_SIZE = 400 };
     const int count = weather ? cb_run_weather_note_count(weather) : 0;
@@ -26,7 +26,7 @@ static char *weather_notes(const cb_run_weather *weather)
     size_t used = 0;
     for (int i = 0; text && i < count; i++) {
         char note[NOTE_SIZE - 1];
-        cb_run_weather_note(weather, i, CB_UNITS_SI, note, sizeof note);
+        cb_run_weather_note(weather, i, system, note, sizeof note);
         snprintf(text + used, size - used, "%s%s", i > 0 ? "\n" : "", note);
         used += strlen(text + used);
     }
@@ -40,9 +40,10 @@ static int ask_for_room(const char *temporary, const cb_record_header *header,
 {
     enum { OBJECTS = 160, OBJECT_BYTES = 2048, CELL_BYTES = 40 };
     const cb_sections *s = header->sections;
-    const size_t bytes = (size_t)OBJECTS * OBJECT_BYTES +
-                         CELL_BYTES * (size_t)(s->nz + s->nz + s->nx + s->slices) +
-                         strlen(text->design) + strlen(text->weather_notes);
+    const size_t bytes =
+        (size_t)OBJECTS * OBJECT_BYTES + CELL_BYTES * (size_t)(s->nz + s->nz + s->nx + s->slices) +
+        strlen(text->design) + strlen(text->weather_notes) + strlen(text->weather_notes_us) +
+        (header->design->path ? strlen(header->design->path) : 0);
     const int file = open(temporary, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (file < 0) {
         return errno;
@@ -102,8 +103,9 @@ static cb_status write_layout(cb_record *record, const cb_record_header *header,
     const size_t size = strlen(record->path) + 40;
     char *temporary = malloc(size);
     cbx_layout_text text = {.design = cb_design_echo(header->design),
-                            .weather_notes = weather_notes(header->run_weather)};
-    if (temporary && text.design && text.weather_notes) {
+                            .weather_notes = weather_notes(header->run_weather, CB_UNITS_SI),
+                            .weather_notes_us = weather_notes(header->run_weather, CB_UNITS_US)};
+    if (temporary && text.design && text.weather_notes && text.weather_notes_us) {
         snprintf(temporary, size, "%s.%ld.new", record->path, (long)getpid());
         unlink(temporary); // left by a process of this number that was killed right here
         status = create_file(temporary, record->path, header, &text, error);
@@ -113,6 +115,7 @@ static cb_status write_layout(cb_record *record, const cb_record_header *header,
     free(temporary);
     free(text.design);
     free(text.weather_notes);
+    free(text.weather_notes_us);
     struct stat facts;
     if (status == CB_OK && stat(record->path, &facts) != 0) {
         status = cb_fail_at(error, CB_IO, record->path, 0, 0, "cannot find the new file: %s",

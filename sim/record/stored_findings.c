@@ -31,7 +31,7 @@ static void put_numbers(const column *to, const char *path)
 
 static void put_texts(const column *to, const char *path, size_t size)
 {
-    const hid_t type = cbx_fixed_text(size);
+    const hid_t type = cbx_h5_text_type(size);
     cbx_h5_set_rows(to->h5, path, to->count);
     cbx_h5_write_rows(to->h5, path, type, 0, to->count, to->text);
     H5Tclose(type);

@@ -130,6 +130,32 @@ bool file_exists(const char *path)
     return access(path, F_OK) == 0;
 }
 
+void assert_json(const char *text, const char *const *claims)
+{
+    if (system("python3 -c pass") != 0) {
+        print_message("skipped: no python3\n");
+        return;
+    }
+    write_file("document.json", text);
+    if (system("python3 -m json.tool document.json >/dev/null") != 0) {
+        fail_msg("not JSON:\n%s", text);
+    }
+    for (; *claims; claims++) {
+        char command[700];
+        snprintf(command, sizeof command,
+                 "python3 -c 'import json,sys\n"
+                 "def unique(p):\n"
+                 "  assert len(dict(p)) == len(p), p\n"
+                 "  return dict(p)\n"
+                 "o=json.load(open(\"document.json\"), object_pairs_hook=unique)\n"
+                 "sys.exit(0 if %s else 1)'",
+                 *claims);
+        if (system(command) != 0) {
+            fail_msg("not true: %s\n%s", *claims, text);
+        }
+    }
+}
+
 char *read_file(const char *path)
 {
     FILE *stream = fopen(path, "r");

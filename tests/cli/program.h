@@ -30,6 +30,11 @@ void assert_status(const program *ended, int status);
 /// Fails the test, showing `text`, unless it contains `wanted`.
 void assert_contains(const char *text, const char *wanted);
 
+/// Fails the test unless `text` is one JSON document for `python3 -m json.tool`, no key of it
+/// stands twice in one object, and every Python `claim` about it, `o`, is true; ends with NULL.
+/// Without python3 it says "skipped".
+void assert_json(const char *text, const char *const *claims);
+
 char *read_file(const char *path); ///< owned by the caller; NULL if there is none
 void write_file(const char *path, const char *text);
 bool file_exists(const char *path);

@@ -4,6 +4,7 @@
 
 #include "coilbed/version.h"
 
+#include <fcntl.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -11,6 +12,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -61,6 +65,8 @@ static void wrong_usage_says_what_is_wrong(void **state)
         {{"check", "--units", "metric", "a.yaml"}, "--units 'metric': write us or si"},
         {{"check", "--set", "field.depth", "a.yaml"}, "--set 'field.depth': write PATH=VALUE"},
         {{"check", "--set", "=6 ft", "a.yaml"}, "--set '=6 ft': write PATH=VALUE"},
+        {{"check", ""}, "check: the name of FILE is empty"},
+        {{"run", "a.yaml", "-o", ""}, "-o: the name of OUT.h5 is empty"},
         {{"check", "none.yaml"}, "none.yaml"},
         {{"run", "none.yaml"}, "none.yaml"},
         {{"findings", "none.h5"}, "none.h5"},
@@ -87,6 +93,44 @@ static void new_writes_design_and_climate_and_says_what_next(void **state)
     ended = program_run(ARGUMENTS("new", "--quiet", "second.yaml")); // shares the climate
     assert_status(&ended, 0);
     assert_string_equal(ended.out, "");
+    program_free(&ended);
+}
+
+static void new_prints_commands_that_a_shell_takes(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name, *wanted;
+    } row[] = {
+        {"my yard.yaml", "coilbed check 'my yard.yaml'  "},
+        {"it's.yaml", "coilbed check 'it'\\''s.yaml'  "},
+        {"-yard.yaml", "coilbed check ./-yard.yaml  "},
+        {"$HOME", "coilbed run '$HOME'  "},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        program ended = program_run(ARGUMENTS("new", "--", row[i].name));
+        assert_status(&ended, 0);
+        assert_contains(ended.out, row[i].wanted);
+        program_free(&ended);
+    }
+}
+
+static void new_leaves_no_climate_without_its_design(void **state)
+{
+    (void)state;
+    static const char *const name[] = {"cold-plain.yaml", "./cold-plain.yaml", "missing/"};
+    for (size_t i = 0; i < sizeof name / sizeof *name; i++) {
+        program ended = program_run(ARGUMENTS("new", name[i]));
+        assert_status(&ended, 1);
+        assert_false(file_exists("cold-plain.yaml"));
+        program_free(&ended);
+    }
+    char long_name[400] = {0};
+    memset(long_name, 'x', sizeof long_name - 1);
+    program ended = program_run(ARGUMENTS("new", long_name));
+    assert_status(&ended, 1);
+    assert_contains(ended.err, "File name too long");
+    assert_false(file_exists("cold-plain.yaml"));
     program_free(&ended);
 }
 
@@ -133,6 +177,33 @@ static void a_full_disk_under_standard_output_is_reported(void **state)
     program_free(&ended);
 }
 
+/// A process that opens a pipe for reading and goes away.
+static pid_t start_fleeting_reader(const char *pipe_path)
+{
+    const pid_t reader = fork();
+    if (reader == 0) {
+        close(open(pipe_path, O_RDONLY));
+        _exit(0);
+    }
+    assert_true(reader > 0);
+    return reader;
+}
+
+static void a_reader_that_went_away_is_no_failure(void **state)
+{
+    (void)state;
+    program made = program_run(ARGUMENTS("new", "yard.yaml"));
+    assert_status(&made, 0);
+    program_free(&made);
+    assert_int_equal(mkfifo("pipe", 0600), 0);
+    const pid_t reader = start_fleeting_reader("pipe");
+    program ended = program_run_into(ARGUMENTS("check", "yard.yaml"), "pipe");
+    assert_status(&ended, 0);
+    assert_string_equal(ended.err, "");
+    program_free(&ended);
+    assert_int_equal(waitpid(reader, NULL, 0), reader);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -142,6 +213,12 @@ int main(void)
                                         folder_teardown),
         cmocka_unit_test_setup_teardown(new_writes_design_and_climate_and_says_what_next,
                                         folder_setup, folder_teardown),
+        cmocka_unit_test_setup_teardown(new_prints_commands_that_a_shell_takes, folder_setup,
+                                        folder_teardown),
+        cmocka_unit_test_setup_teardown(new_leaves_no_climate_without_its_design, folder_setup,
+                                        folder_teardown),
+        cmocka_unit_test_setup_teardown(a_reader_that_went_away_is_no_failure, folder_setup,
+                                        folder_teardown),
         cmocka_unit_test_setup_teardown(new_never_overwrites, folder_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(new_needs_a_folder_that_exists, folder_setup,
                                         folder_teardown),

@@ -67,7 +67,8 @@ static void check_explains_the_starter(void **state)
         "Cautions",
         "29 CFR 1926.652",
     };
-    program ended = program_run(ARGUMENTS("check", "yard.yaml"));
+    // Deep enough for the caution about trench walls, whatever depth the starter has.
+    program ended = program_run(ARGUMENTS("check", "--set", "field.depth=6 ft", "yard.yaml"));
     assert_status(&ended, 0);
     assert_string_equal(ended.err, "");
     for (const char *line = ended.out; *line;) {
@@ -99,7 +100,63 @@ static void check_speaks_si_and_json(void **state)
     assert_contains(ended.out, "\"pipe_total\": {\"value\": ");
     assert_contains(ended.out, "\"unit\": \"m\"");
     assert_null(strstr(ended.out, "nan"));
+    assert_json(ended.out, ARGUMENTS("o[\"file\"] == \"yard.yaml\" and o[\"verdict\"] == \"valid\"",
+                                     "o[\"exit_status\"] == 0 and \"done\" in o[\"exit_meaning\"]",
+                                     "o[\"quality\"] is None and o[\"field\"][\"pipe_total\"]"));
     program_free(&ended);
+}
+
+static void json_also_says_what_is_wrong(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("check", "--json", "none.yaml"));
+    assert_status(&ended, 1);
+    assert_contains(ended.err, "none.yaml");
+    assert_json(ended.out, ARGUMENTS("o[\"exit_status\"] == 1 and o[\"verdict\"] is None",
+                                     "o[\"file\"] in o[\"error\"][\"message\"]"));
+    program_free(&ended);
+    const int line = replace_line("yard.yaml", "trenches:", 1, "trenches: \"none\\xff\"");
+    static const char *const command[] = {"check", "run"};
+    for (size_t i = 0; i < 2; i++) {
+        char claim[80];
+        snprintf(claim, sizeof claim, "o[\"error\"][\"line\"] == %d", line);
+        ended = program_run(ARGUMENTS(command[i], "--json", "yard.yaml"));
+        assert_status(&ended, 2);
+        assert_json(ended.out,
+                    ARGUMENTS("o[\"exit_status\"] == 2 and o[\"verdict\"] == \"invalid\"", claim,
+                              "o[\"exit_meaning\"] == \"the design or the weather is invalid\""));
+        program_free(&ended);
+    }
+    ended = program_run(ARGUMENTS("findings", "--json", "yard.yaml"));
+    assert_status(&ended, 1);
+    assert_json(ended.out, ARGUMENTS("o[\"error\"][\"message\"]"));
+    program_free(&ended);
+}
+
+static void a_longitude_of_the_wrong_sign_is_pointed_out(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *longitude, *zone, *wanted; ///< NULL: no such caution
+    } row[] = {
+        {"site.longitude=-97 deg", "site.time_zone=-6 h", NULL},
+        {"site.longitude=179 deg", "site.time_zone=-12 h", NULL}, // 0.1 h across the date line
+        {"site.longitude=75 deg", "site.time_zone=8 h", NULL},    // 3 h, as some places have it
+        {"site.longitude=97 deg", "site.time_zone=-6 h", "11.5 h apart"},
+        {"site.longitude=97 deg", "site.time_zone=-6 h", "highest near 0:00"},
+        {"site.longitude=0 deg", "site.time_zone=-6 h", "highest near 6:00"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        program ended = program_run(ARGUMENTS("check", "--json", "--set", row[i].longitude, "--set",
+                                              row[i].zone, "yard.yaml"));
+        assert_status(&ended, 0);
+        if (row[i].wanted) {
+            assert_contains(ended.out, row[i].wanted);
+        } else if (strstr(ended.out, "\"clock\"")) {
+            fail_msg("%s, %s: got a caution, want none", row[i].longitude, row[i].zone);
+        }
+        program_free(&ended);
+    }
 }
 
 static void check_prints_schema_and_reference_without_a_design(void **state)
@@ -161,6 +218,26 @@ static void assert_refused(const char *command, const char *file, int line, cons
     program_free(&ended);
 }
 
+// Plain values in place of the starter's blocks, so that a case is wrong for its own reason only.
+static const char plain_field[] = "field:\n"
+                                  "  trenches: 2\n"
+                                  "  spacing: 12 ft\n"
+                                  "  length: 100 ft\n"
+                                  "  width: 3 ft\n"
+                                  "  layout: flat_coil\n"
+                                  "  depth: 6 ft\n"
+                                  "  coil:\n"
+                                  "    diameter: 36 in\n"
+                                  "    pitch: 24 in\n"
+                                  "    return: in_trench\n"
+                                  "  pipe: {size: 3/4 in, sdr: 11}\n\n";
+static const char plain_unit[] =
+    "heat_pumps:\n"
+    "  - name: Invented unit\n"
+    "    heating:\n"
+    "      - {entering_water: 20 degF, capacity: 5 kW, power: 1.5 kW}\n"
+    "      - {entering_water: 30 degF, capacity: 6 kW, power: 1.6 kW}\n\n";
+
 static void bad_designs_are_refused_at_the_line(void **state)
 {
     (void)state;
@@ -179,23 +256,28 @@ static void bad_designs_are_refused_at_the_line(void **state)
         {"depth:", 1, "depth: 300 ft", "300 ft"},
         {"concentration:", 1, "concentration: 59.9 %", "concentration"},
         {"pipe:", 1, "pipe: {size: 7/8 in, sdr: 11}", "7/8 in"},
-        {"{entering_water: 30 degF", 1, "{entering_water: 10 degF, capacity: 2 tons, power: 2 kW}",
-         "rise"},
+        {"{entering_water:", 2, "{entering_water: 10 degF, capacity: 6 kW, power: 1.6 kW}", "rise"},
         {"latitude:", 1, "latitude: 46.9 deg north", "46.9 deg north"},
     };
-    char *starter = read_file("yard.yaml");
+    replace_block("yard.yaml", "field:", plain_field);
+    replace_block("yard.yaml", "heat_pumps:", plain_unit);
+    program sound = program_run(ARGUMENTS("check", "yard.yaml"));
+    assert_status(&sound, 0);
+    program_free(&sound);
+    char *plain = read_file("yard.yaml");
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         const int line = replace_line("yard.yaml", row[i].start, row[i].nth, row[i].line);
         assert_refused("check", "yard.yaml", line, row[i].wanted);
         assert_refused("run", "yard.yaml", line, row[i].wanted);
-        write_file("yard.yaml", starter);
+        write_file("yard.yaml", plain);
     }
-    free(starter);
+    free(plain);
 }
 
 static void a_coil_below_the_modelled_ground_is_refused(void **state)
 {
     (void)state;
+    replace_block("yard.yaml", "field:", plain_field);
     replace_line("yard.yaml", "ground:", 1, "ground:\n  bottom: 8 m");
     const int line = replace_line("yard.yaml", "depth:", 1, "depth: 7.9 m");
     assert_refused("check", "yard.yaml", line, "bottom");
@@ -299,6 +381,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         IN_STARTER(check_explains_the_starter),
         IN_STARTER(check_speaks_si_and_json),
+        IN_STARTER(json_also_says_what_is_wrong),
+        IN_STARTER(a_longitude_of_the_wrong_sign_is_pointed_out),
         IN_STARTER(check_prints_schema_and_reference_without_a_design),
         IN_STARTER(set_overrides_the_file),
         IN_STARTER(bad_designs_are_refused_at_the_line),

@@ -72,11 +72,19 @@ static void a_year_runs_and_is_judged_again_from_its_file(void **state)
     program_free(&again);
     again = program_run(ARGUMENTS("findings", "--json", "--units", "si", "yard.h5"));
     assert_status(&again, ran.status);
-    assert_int_equal(again.out[0], '{');
+    char status[80];
+    snprintf(status, sizeof status, "o[\"exit_status\"] == %d", ran.status);
+    assert_json(
+        again.out,
+        ARGUMENTS(status, "o[\"file\"] == \"yard.h5\" and o[\"design_file\"] == \"yard.yaml\"",
+                  "o[\"verdict\"] == (\"broken\" if o[\"exit_status\"] else o[\"verdict\"])",
+                  "o[\"complete\"] is True and o[\"quality\"][\"steps\"] > 0"));
     program_free(&again);
+    assert_contains(ran.out, "coilbed run yard.yaml with"); // drift is never known after a year
 
     again = program_run(ARGUMENTS("findings", "--verbose", "yard.h5"));
     assert_contains(again.err, "energy audit");
+    assert_contains(again.err, "surface heat mismatch");
     program_free(&again);
     program_free(&ran);
 }
@@ -94,7 +102,7 @@ static bool wait_for(const char *path)
 static void assert_stopped_in_good_order(int signal_number)
 {
     program running = program_start(
-        ARGUMENTS("run", DRAFT, "--set", "run.years=100", "-o", "cut.h5", "yard.yaml"));
+        ARGUMENTS("run", "--json", DRAFT, "--set", "run.years=100", "-o", "cut.h5", "yard.yaml"));
     assert_true(wait_for("cut.h5"));
     const struct timespec while_running = {.tv_sec = 3};
     nanosleep(&while_running, NULL);
@@ -102,7 +110,12 @@ static void assert_stopped_in_good_order(int signal_number)
     program_wait(&running);
     assert_status(&running, 128 + signal_number);
     assert_contains(running.err, "stopped after");
-    assert_contains(running.out, "cut.h5, marked incomplete");
+    assert_contains(running.err, "cut.h5, marked incomplete");
+    char status[80];
+    snprintf(status, sizeof status, "o[\"exit_status\"] == %d", 128 + signal_number);
+    assert_json(running.out,
+                ARGUMENTS(status, "o[\"complete\"] is False and o[\"file\"] == \"cut.h5\"",
+                          "o[\"findings\"][0][\"code\"] == \"incomplete\""));
     assert_run_file("cut.h5", false, 0);
     program again = program_run(ARGUMENTS("findings", "cut.h5"));
     assert_int_not_equal(again.status, 0);
@@ -141,6 +154,10 @@ static void output_that_cannot_be_written_is_refused_before_the_run(void **state
         assert_string_equal(ended.out, "");
         program_free(&ended);
     }
+    program spoken = program_run(ARGUMENTS("run", "--json", "-o", "notes.txt", "yard.yaml"));
+    assert_status(&spoken, 1);
+    assert_json(spoken.out, ARGUMENTS("\"notes.txt exists\" in o[\"error\"][\"message\"]"));
+    program_free(&spoken);
     program forced = program_run(ARGUMENTS("run", "--force", "-o", "yard.yaml", "yard.yaml"));
     assert_status(&forced, 1);
     assert_contains(forced.err, "is an input of this run");

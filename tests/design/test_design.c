@@ -3,12 +3,12 @@
 
 #include <math.h>
 
-static cb_design *read_starter(const workshop *w, const cb_override *overrides, size_t count)
+static cb_design *read_farm(const workshop *w, const cb_override *overrides, size_t count)
 {
     cb_design *design = NULL;
     cb_error error = {0};
-    if (cb_design_parse(&design, cb_starter_design(), w->name, overrides, count, w->units,
-                        &error) != CB_OK) {
+    if (cb_design_parse(&design, fixture_design(), w->name, overrides, count, w->units, &error) !=
+        CB_OK) {
         fail_msg("%s:%d:%d: %s", error.file, error.line, error.column, error.message);
     }
     return design;
@@ -22,9 +22,9 @@ static cb_design *read_starter(const workshop *w, const cb_override *overrides, 
         }                                                                                          \
     } while (0)
 
-static void starter_reads_in_si(void **state)
+static void quantities_read_in_si(void **state)
 {
-    cb_design *d = read_starter(*state, NULL, 0);
+    cb_design *d = read_farm(*state, NULL, 0);
     ASSERT_NEAR(d->site.latitude_deg, 47, 0);
     ASSERT_NEAR(d->site.time_zone_h, -6, 0);
     assert_int_equal(d->weather.format, CB_WEATHER_NORMALS);
@@ -68,11 +68,11 @@ static void the_file_itself_reads_the_same(void **state)
     const workshop *w = *state;
     FILE *file = fopen(w->name, "w");
     assert_non_null(file);
-    fputs(cb_starter_design(), file);
+    fputs(fixture_design(), file);
     fclose(file);
     cb_design *from_file = NULL;
     assert_int_equal(cb_design_read(&from_file, w->name, NULL, 0, w->units, NULL), CB_OK);
-    cb_design *from_text = read_starter(w, NULL, 0);
+    cb_design *from_text = read_farm(w, NULL, 0);
     char *a = cb_design_echo(from_file), *b = cb_design_echo(from_text);
     assert_string_equal(a, b);
     free(a);
@@ -86,15 +86,15 @@ static void every_value_knows_its_place(void **state)
 {
     const workshop *w = *state;
     const cb_override set = {"field.width", "4 ft"};
-    cb_design *d = read_starter(w, &set, 1);
+    cb_design *d = read_farm(w, &set, 1);
     const cb_source depth = cb_design_where(d, "field.depth");
     assert_int_equal(depth.origin, CB_ORIGIN_FILE);
     assert_string_equal(depth.file, w->name);
-    assert_int_equal(depth.line, line_of(cb_starter_design(), "depth: 6 ft"));
+    assert_int_equal(depth.line, line_of(fixture_design(), "depth: 6 ft"));
     assert_int_equal(depth.column, 10);
     const cb_source solar = cb_design_where(d, "weather.normals.solar[7]");
     assert_string_equal(solar.file, w->climate);
-    assert_int_equal(solar.line, line_of(cb_starter_climate(), "5.5 kWh/m2"));
+    assert_int_equal(solar.line, line_of(fixture_climate(), "5.5 kWh/m2"));
     const cb_source power = cb_design_where(d, "heat_pumps[1].cooling[2].power");
     assert_int_equal(power.origin, CB_ORIGIN_FILE);
     const cb_source width = cb_design_where(d, "field.width");
@@ -111,12 +111,12 @@ static void a_later_check_names_the_line_or_the_nearest_block(void **state)
 {
     const workshop *w = *state;
     const cb_override set = {"pumps.power", "300 W"};
-    cb_design *d = read_starter(w, &set, 1);
+    cb_design *d = read_farm(w, &set, 1);
     cb_error error = {0};
     assert_int_equal(cb_design_fail(d, "field.pipe.conductivity", &error, "%d is odd", 3),
                      CB_BAD_INPUT);
     assert_string_equal(error.message, "field.pipe.conductivity: 3 is odd");
-    assert_int_equal(error.line, line_of(cb_starter_design(), "pipe: {"));
+    assert_int_equal(error.line, line_of(fixture_design(), "pipe: {"));
     assert_int_equal(error.column, 3);
     cb_design_fail(d, "pumps.power", &error, "too much");
     assert_string_equal(error.message, "--set pumps.power=300 W: pumps.power: too much");
@@ -141,7 +141,7 @@ static void overrides_reach_every_kind_of_path(void **state)
         {"run.slices", "5"},
         {"name", "\"6\""},
     };
-    cb_design *d = read_starter(*state, set, sizeof set / sizeof *set);
+    cb_design *d = read_farm(*state, set, sizeof set / sizeof *set);
     ASSERT_NEAR(d->field.depth_m, 2, 0);
     ASSERT_NEAR(d->ground.layer[1].soil.conductivity_w_mk, 0.9 * 1.730734666371391, 1e-12);
     assert_int_equal(d->ground.layer_count, 3);
@@ -158,10 +158,10 @@ static void overrides_reach_every_kind_of_path(void **state)
 static void normals_may_stand_in_the_design(void **state)
 {
     const workshop *w = *state;
-    const cb_override set = {"weather.normals", cb_starter_climate()};
+    const cb_override set = {"weather.normals", fixture_climate()};
     cb_design *d = NULL;
     cb_error error = {0};
-    if (cb_design_parse(&d, cb_starter_design(), "nowhere/farm.yaml", &set, 1, w->units, &error) !=
+    if (cb_design_parse(&d, fixture_design(), "nowhere/farm.yaml", &set, 1, w->units, &error) !=
         CB_OK) {
         fail_msg("%s", error.message);
     }
@@ -264,7 +264,7 @@ static void assert_echo_round_trips(const workshop *w, const char *text)
 
 static void echo_reads_back_to_the_same_bits(void **state)
 {
-    assert_echo_round_trips(*state, cb_starter_design());
+    assert_echo_round_trips(*state, fixture_design());
     assert_echo_round_trips(*state, straight_design);
 }
 
@@ -272,7 +272,7 @@ static void echo_reads_back_to_the_same_bits(void **state)
 static void a_design_made_by_hand_echoes_too(void **state)
 {
     const workshop *w = *state;
-    cb_design *read = read_starter(w, NULL, 0);
+    cb_design *read = read_farm(w, NULL, 0);
     cb_design by_hand = *read;
     by_hand.memory = NULL;
     char *want = cb_design_echo(read), *got = cb_design_echo(&by_hand);
@@ -322,7 +322,7 @@ static void note(void *context, const char *path, const char *value, const char 
 
 static void assumptions_are_what_the_file_left_out(void **state)
 {
-    cb_design *d = read_starter(*state, NULL, 0);
+    cb_design *d = read_farm(*state, NULL, 0);
     tally t = {0};
     cb_design_assumptions(d, CB_UNITS_US, note, &t);
     assert_true(t.saw_albedo && t.saw_conductivity && !t.saw_given);
@@ -368,7 +368,7 @@ static void schema_and_reference_name_every_key(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(starter_reads_in_si),
+        cmocka_unit_test(quantities_read_in_si),
         cmocka_unit_test(the_file_itself_reads_the_same),
         cmocka_unit_test(every_value_knows_its_place),
         cmocka_unit_test(a_later_check_names_the_line_or_the_nearest_block),

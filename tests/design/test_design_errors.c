@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "workshop.h"
 
-// A slip of the pen in the starter, and the message it earns. The line is that of `at` in the
+// A slip of the pen in the fixture, and the message it earns. The line is that of `at` in the
 // edited text.
 typedef struct slip {
     const char *find, *replace;
@@ -12,7 +12,7 @@ typedef struct slip {
 
 static void check_slip(const workshop *w, const slip *s)
 {
-    char *text = starter_with(s->find, s->replace);
+    char *text = farm_with(s->find, s->replace);
     cb_design *design = NULL;
     cb_error error = {0};
     const cb_status status = cb_design_parse(&design, text, w->name, NULL, 0, w->units, &error);
@@ -88,7 +88,8 @@ static void values_that_contradict_each_other_are_refused(void **state)
          "heat_pumps[0].cooling[1].capacity: must fall with the entering water in cooling"},
         {"power: 1.53 kW", "power: 5 kW", "power: 5 kW", 65,
          "heat_pumps[0].heating[0].power: must be below the heat delivered"},
-        {"year: 3", "year: 11", "year: 11", 14, "the run has 10 years, there is no year 11"},
+        {"year: 3", "year: 11", "year: 11", 14,
+         "the run has 10 years, there is no year 11; write last or 1 to 10"},
         {"type: propylene_glycol", "type: water", "concentration", 18,
          "fluid.concentration: water holds no antifreeze"},
         {"heating_balance: 58 degF", "heating_balance: 74 degF", "cooling_balance", 22,
@@ -142,8 +143,8 @@ static void a_bad_override_is_named(void **state)
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         cb_design *design = NULL;
         cb_error error = {0};
-        const cb_status status = cb_design_parse(&design, cb_starter_design(), w->name, &row[i].set,
-                                                 1, w->units, &error);
+        const cb_status status =
+            cb_design_parse(&design, fixture_design(), w->name, &row[i].set, 1, w->units, &error);
         if (status != CB_BAD_INPUT || !strstr(error.message, row[i].message)) {
             fail_msg("%s=%s: got \"%s\", want \"%s\"", row[i].set.path, row[i].set.value,
                      error.message, row[i].message);
@@ -157,9 +158,8 @@ static void a_pipe_near_the_bottom_is_refused(void **state)
     static const cb_override set[] = {{"ground.bottom", "8 m"}, {"field.depth", "18 ft"}};
     cb_design *design = NULL;
     cb_error error = {0};
-    assert_int_equal(
-        cb_design_parse(&design, cb_starter_design(), w->name, set, 2, w->units, &error),
-        CB_BAD_INPUT);
+    assert_int_equal(cb_design_parse(&design, fixture_design(), w->name, set, 2, w->units, &error),
+                     CB_BAD_INPUT);
     assert_string_equal(error.message,
                         "--set field.depth=18 ft: field.depth: 18.0 ft (5.49 m) is not between the "
                         "surface and 16.4 ft (5.00 m), 9.84 ft (3.00 m) above ground.bottom");
@@ -207,7 +207,7 @@ static void a_missing_file_is_an_io_error_with_its_place(void **state)
                      CB_IO);
     assert_non_null(strstr(error.message, "/nonexistent.yaml cannot be opened"));
     assert_int_equal(cb_design_read(&design, w->folder, NULL, 0, w->units, &error), CB_IO);
-    char *text = starter_with("cold-plain.yaml", "warm-hill.yaml");
+    char *text = farm_with("cold-plain.yaml", "warm-hill.yaml");
     assert_int_equal(cb_design_parse(&design, text, w->name, NULL, 0, w->units, &error), CB_IO);
     assert_int_equal(error.status, CB_IO);
     assert_int_equal(error.line, line_of(text, "normals:"));
@@ -228,7 +228,7 @@ static void a_slip_in_the_climate_names_the_climate_file(void **state)
     assert_non_null(file);
     fputs("name: short\nair_temperature: [1 degC, 2 degC]\n", file);
     fclose(file);
-    char *text = starter_with("cold-plain.yaml", "short.yaml");
+    char *text = farm_with("cold-plain.yaml", "short.yaml");
     cb_design *design = NULL;
     cb_error error = {0};
     assert_int_equal(cb_design_parse(&design, text, w->name, NULL, 0, w->units, &error),
@@ -250,9 +250,9 @@ static void survives(const workshop *w, const char *text)
     cb_design_destroy(design);
 }
 
-static void a_truncated_starter_never_crashes(void **state)
+static void a_truncated_design_never_crashes(void **state)
 {
-    char *text = starter_with("coilbed", "coilbed");
+    char *text = farm_with("coilbed", "coilbed");
     for (size_t end = strlen(text); end > 0; end--) {
         if (text[end - 1] == '\n' || end % 7 == 0) {
             text[end] = '\0';
@@ -262,11 +262,11 @@ static void a_truncated_starter_never_crashes(void **state)
     free(text);
 }
 
-static void a_damaged_starter_never_crashes(void **state)
+static void a_damaged_design_never_crashes(void **state)
 {
     static const char ink[] = "\n :-,{}[]\"'#&*!|>%@\t~0a\xff";
     uint32_t random = 2463534242u;
-    char *text = starter_with("coilbed", "coilbed");
+    char *text = farm_with("coilbed", "coilbed");
     const size_t length = strlen(text);
     for (int i = 0; i < 300; i++) {
         random ^= random << 13; // xorshift, Marsaglia 2003
@@ -291,8 +291,8 @@ int main(void)
         cmocka_unit_test(texts_that_are_no_design_are_refused),
         cmocka_unit_test(a_missing_file_is_an_io_error_with_its_place),
         cmocka_unit_test(a_slip_in_the_climate_names_the_climate_file),
-        cmocka_unit_test(a_truncated_starter_never_crashes),
-        cmocka_unit_test(a_damaged_starter_never_crashes),
+        cmocka_unit_test(a_truncated_design_never_crashes),
+        cmocka_unit_test(a_damaged_design_never_crashes),
     };
     return cmocka_run_group_tests(tests, workshop_open, workshop_close);
 }

@@ -47,7 +47,7 @@ static void reading_survives_every_failed_allocation(void **state)
         cb_design *design = NULL;
         cb_error error = {0};
         budget = made;
-        status = cb_design_parse(&design, cb_starter_design(), w->name, set, 2, w->units, &error);
+        status = cb_design_parse(&design, fixture_design(), w->name, set, 2, w->units, &error);
         budget = -1;
         if (status != CB_OK && status != CB_NO_MEMORY) {
             fail_msg("allocation %ld: %s", made, error.message);

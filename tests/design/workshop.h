@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-/// What the design tests share: the units, a folder with the starter's climate, edited texts.
+/// What the design tests share: the units, a folder with the fixture's climate, edited texts.
 #ifndef COILBED_TEST_WORKSHOP_H
 #define COILBED_TEST_WORKSHOP_H
 
@@ -15,6 +15,7 @@
 #include <cmocka.h>
 
 #include "coilbed/design.h"
+#include "design/fixture/fixture.h"
 
 typedef struct workshop {
     cb_units *units;
@@ -39,7 +40,7 @@ static inline int workshop_open(void **state)
     if (!file) {
         return -1;
     }
-    fputs(cb_starter_climate(), file);
+    fputs(fixture_climate(), file);
     *state = w;
     return fclose(file);
 }
@@ -54,19 +55,19 @@ static inline int workshop_close(void **state)
     return 0;
 }
 
-/// The starter design with the first `find` replaced. Owned by the caller.
-static inline char *starter_with(const char *find, const char *replace)
+/// The fixture's design with the first `find` replaced. Owned by the caller.
+static inline char *farm_with(const char *find, const char *replace)
 {
-    const char *starter = cb_starter_design();
-    const char *at = strstr(starter, find);
+    const char *farm = fixture_design();
+    const char *at = strstr(farm, find);
     if (!at) {
-        fail_msg("the starter does not hold \"%s\"", find);
+        fail_msg("the fixture does not hold \"%s\"", find);
         return NULL;
     }
-    const size_t size = strlen(starter) + strlen(replace) + 1;
+    const size_t size = strlen(farm) + strlen(replace) + 1;
     char *text = malloc(size);
     assert_non_null(text);
-    snprintf(text, size, "%.*s%s%s", (int)(at - starter), starter, replace, at + strlen(find));
+    snprintf(text, size, "%.*s%s%s", (int)(at - farm), farm, replace, at + strlen(find));
     return text;
 }
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include "engine/field.h"
 #include "engine/assemble.h"
+#include "engine/field.h"
 #include "engine/newton_matrix.h"
 
 #include <math.h>
@@ -25,7 +25,8 @@ static void unfrozen_state(const cbx_system *system, double *y)
     for (int node = 0; node < system->slices * system->run_count; node++) {
         const cb_soil_curve *curve = system->curves[system->run[node % system->run_count].soil];
         for (int n = 0; n < CBX_SHELLS; n++) {
-            y[cbx_shell_at(system, node) + n] = cb_soil_enthalpy_j_m3(curve, 6.0 + 0.4 * n + 0.3 * node);
+            y[cbx_shell_at(system, node) + n] =
+                cb_soil_enthalpy_j_m3(curve, 6.0 + 0.4 * n + 0.3 * node);
         }
         y[cbx_fluid_at(system, node)] = 3.0 + 0.2 * node;
     }
@@ -110,8 +111,8 @@ static void solve_undoes_the_matrix(const cb_override *overrides, size_t count)
 static void coil_and_return_half_field(void **state)
 {
     (void)state;
-    const cb_override set[] = {{"run.accuracy", "draft"}, {"field.trenches", "3"},
-                               {"run.slices", "2"}};
+    const cb_override set[] = {
+        {"run.accuracy", "draft"}, {"field.trenches", "3"}, {"run.slices", "2"}};
     solve_undoes_the_matrix(set, 3);
 }
 

@@ -17,7 +17,6 @@ static cb_design invented_design(int years)
 {
     return (cb_design){
         .name = "Invented house",
-        .path = "house.yaml",
         .field = {.trenches = 3,
                   .spacing_m = 3.0,
                   .trench_length_m = 30.0,
@@ -79,6 +78,7 @@ void fixture_open(fixture *f, int years)
     data->ice_radius_m = data->day_number + days;
     data->coil_depth_c = data->ice_radius_m + days;
     data->complete = true;
+    data->design_path = "house.yaml";
     data->freeze_c = -9.0;
     data->slices = 1;
     data->frost_depth_m = 0.9;

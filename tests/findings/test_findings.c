@@ -211,6 +211,9 @@ static void drift_is_followed_to_where_it_settles(void **state)
         // year 10 still holds -3.93 degC; the years to come do not
         {6.25,
          {"drift_minimum", CB_BROKEN, -4.25, -4, -0.25, "in the years to come it will cross"}},
+        // the years fall as -6.5 + 8.5 exp(-y / 3): -4 degC is passed in year 5
+        {8.5, {"drift_minimum", CB_BROKEN, -6.5, -4, -2.5, "2.5 K below the limit of -4.0"}},
+        {8.5, {"drift_minimum", CB_BROKEN, -6.5, -4, -2.5, ": it is below it from year 5 on."}},
         {-20.6, {"drift_maximum", CB_CLOSE, 34.6, 35, 0.4, "0.4 K below the limit"}},
         {-21.5, {"drift_maximum", CB_BROKEN, 35.5, 35, -0.5, "0.5 K above the limit"}},
         // warmer water each winter is no harm
@@ -231,6 +234,26 @@ static void drift_is_followed_to_where_it_settles(void **state)
         cb_findings_destroy(findings);
         fixture_close(&f);
     }
+}
+
+static void a_limit_crossed_from_the_start_is_not_foretold(void **state)
+{
+    (void)state;
+    fixture f;
+    fixture_open(&f, 10);
+    for (int y = 0; y < 10; y++) {
+        fixture_shift_year(&f, y, -6.5);
+    }
+    shift_exponentially(&f, 2.0, 3.0);
+    cb_findings *findings = fixture_judge(&f);
+    static const char *const code[] = {"drift_coldest", "drift_minimum"};
+    for (size_t i = 0; i < 2; i++) {
+        const cb_finding *got = fixture_find(findings, code[i]);
+        assert_int_equal(got->severity, CB_BROKEN);
+        assert_non_null(strstr(got->sentence, ": it is already below it and stays there."));
+    }
+    cb_findings_destroy(findings);
+    fixture_close(&f);
 }
 
 static void a_limit_crossed_only_after_the_run_breaks_only_the_drift(void **state)
@@ -408,6 +431,13 @@ static void unmet_loads_are_counted_by_mode(void **state)
         {WARMEST_HOUR, 100, 1000, {"unmet_cooling", CB_CLOSE, 360e6, NAN, NAN, "100 kWh"}},
         {COLDEST_HOUR, 1, 900, {"unmet_heating", CB_CLEAR, 3.24e6, NAN, NAN, "All heating"}},
         {WARMEST_HOUR, 100, 1000, {"unmet_cooling", CB_CLOSE, 360e6, NAN, NAN, "1.8 % of"}},
+        {WARMEST_HOUR, 500, 1000, {"unmet_cooling", CB_CLOSE, 1.8e9, NAN, NAN, "9.0 % of"}},
+        {WARMEST_HOUR,
+         500,
+         1000,
+         {"unmet_cooling", CB_CLOSE, 1.8e9, NAN, NAN, "gets warmer than its thermostat asks"}},
+        {WARMEST_HOUR, 1, 1000, {"unmet_cooling", CB_CLOSE, 3.6e6, NAN, NAN, "0.02 % of"}},
+        {COLDEST_HOUR, 1, 1000, {"unmet_heating", CB_CLOSE, 3.6e6, NAN, NAN, "under 0.01 % of"}},
         {WARMEST_HOUR, 100, 1000, {"unmet_heating", CB_CLEAR, 0, NAN, NAN, "All heating"}},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
@@ -421,6 +451,32 @@ static void unmet_loads_are_counted_by_mode(void **state)
         cb_findings_destroy(findings);
         fixture_close(&f);
     }
+}
+
+/// No cooling at all, tiny shares and whole ones are said in plain numbers.
+static void shares_are_plain_numbers(void **state)
+{
+    (void)state;
+    fixture f;
+    fixture_open(&f, 2);
+    f.design.heat_pump_count = 1; // without a cooling table
+    for (long h = 0; h < f.data.hours; h++) {
+        f.data.cooling_output_w[h] = 0.0;
+        f.data.unmet_load_w[h] = f.data.cooling_load_w[h];
+    }
+    f.data.backup_power_w[COLDEST_HOUR] = 2000.0; // 2 of 27884 kWh
+    cb_findings *findings = fixture_judge(&f);
+    const cb_finding *cooling = fixture_find(findings, "unmet_cooling");
+    if (!strstr(cooling->sentence, ", 100 % of the year's") ||
+        !strstr(cooling->sentence, ": no heat pump of the design has a cooling table")) {
+        fail_msg("%s", cooling->sentence);
+    }
+    const cb_finding *backup = fixture_find(findings, "backup");
+    if (!strstr(backup->sentence, "and under 0.01 % of the house's heat")) {
+        fail_msg("%s", backup->sentence);
+    }
+    cb_findings_destroy(findings);
+    fixture_close(&f);
 }
 
 static void backup_is_averaged_over_the_years(void **state)
@@ -535,6 +591,7 @@ int main(void)
         cmocka_unit_test(water_that_stands_still_does_not_enter_a_heat_pump),
         cmocka_unit_test(fluid_beyond_its_data_is_reported),
         cmocka_unit_test(drift_is_followed_to_where_it_settles),
+        cmocka_unit_test(a_limit_crossed_from_the_start_is_not_foretold),
         cmocka_unit_test(a_limit_crossed_only_after_the_run_breaks_only_the_drift),
         cmocka_unit_test(hard_winters_take_no_part_in_the_drift),
         cmocka_unit_test(too_short_a_run_says_that_drift_is_unknown),
@@ -542,6 +599,7 @@ int main(void)
         cmocka_unit_test(frost_is_held_against_the_shallowest_pipe),
         cmocka_unit_test(a_return_pipe_above_the_coil_counts_for_frost),
         cmocka_unit_test(unmet_loads_are_counted_by_mode),
+        cmocka_unit_test(shares_are_plain_numbers),
         cmocka_unit_test(backup_is_averaged_over_the_years),
         cmocka_unit_test(a_poor_energy_audit_is_close),
         cmocka_unit_test(an_incomplete_run_says_so_first),

@@ -29,12 +29,13 @@ static char *page_of(const fixture *f, cb_unit_system system, bool colour)
 
 static char *json_of(const fixture *f)
 {
+    const cb_findings_caller caller = {"run.h5", 3, "the run finished and a limit was broken"};
     cb_findings *findings = fixture_judge(f);
     char *text = NULL;
     size_t size = 0;
     FILE *stream = open_memstream(&text, &size);
     assert_non_null(stream);
-    assert_true(cb_findings_json(findings, &f->data, &f->design, stream));
+    assert_true(cb_findings_json(findings, &f->data, &f->design, &caller, stream));
     fclose(stream);
     cb_findings_destroy(findings);
     return text;
@@ -68,7 +69,8 @@ static void expect_shape(const char *text, int most_lines)
         }
     }
     if (lines > most_lines) {
-        fail_msg("%d lines, at most %d wanted:\n%s", lines, most_lines, text);
+        fputs(text, stderr); // longer than fail_msg prints
+        fail_msg("%d lines, at most %d wanted", lines, most_lines);
     }
 }
 
@@ -95,6 +97,9 @@ static void open_troubled(fixture *f)
     f->design.weather.hard_winter[1].year = -1;
     f->data.weather_notes = "Year 10: December-February lowered by 3.6 K (1 in 20 years), cold "
                             "snap to -35 degC for 5 days around 17 January\nYear 20: the same";
+    f->data.weather_notes_us = "Year 10: December-February lowered by 6.5 degF (1 in 20 years), "
+                               "cold snap to -31 degF for 5 days around 17 January\nYear 20: the "
+                               "same";
     const long hour = 19L * YEAR + COLDEST_HOUR + 7;
     f->data.coldest_fluid_c[hour] = -7.0;
     f->data.entering_water_c[hour] = -3.6;
@@ -108,6 +113,65 @@ static void open_troubled(fixture *f)
             f->data.backup_power_w[(long)y * YEAR + COLDEST_HOUR + h] = 3000.0;
         }
     }
+}
+
+/// Every limit broken or close at once, all winters of the design hard, and the run cut short.
+static void open_worst(fixture *f)
+{
+    static char notes[CB_MAX_HARD_WINTERS * 150];
+    open_troubled(f);
+    f->design.weather.hard_winter_count = CB_MAX_HARD_WINTERS;
+    for (int i = 0, used = 0; i < CB_MAX_HARD_WINTERS; i++) {
+        f->design.weather.hard_winter[i].year = 2 * i + 6;
+        used += snprintf(notes + used, sizeof notes - (size_t)used,
+                         "%sYear %d: December-February lowered by 6.5 degF (1 in 20 years), cold "
+                         "snap to -31 degF for 5 days around 17 January",
+                         i > 0 ? "\n" : "", 2 * i + 6);
+    }
+    f->data.weather_notes = f->data.weather_notes_us = notes;
+    for (int y = 0; y < 20; y++) {
+        fixture_shift_year(f, y, -7.0 + 3.0 * exp(-y / 3.0));
+        const long start = (long)y * YEAR;
+        for (long h = 0; h < 400; h++) {
+            f->data.unmet_load_w[start + COLDEST_HOUR + h] = 2000.0;
+            f->data.unmet_load_w[start + WARMEST_HOUR + h] = 1500.0;
+        }
+        for (long h = 0; h < 700; h++) {
+            f->data.backup_power_w[start + COLDEST_HOUR + h] = 3000.0;
+        }
+        f->data.entering_water_c[start + WARMEST_HOUR] = 36.0;
+        f->data.hottest_fluid_c[start + WARMEST_HOUR] = 65.0;
+        f->data.coldest_fluid_c[start + COLDEST_HOUR] -= 5.0;
+        f->data.reynolds[start + COLDEST_HOUR] = 900.0;
+    }
+    for (long d = 0; d < f->data.days; d++) {
+        f->data.ice_radius_m[d] = 0.3;
+    }
+    f->data.frost_depth_m = 1.9;
+    f->data.quality.energy_audit_relative = 3e-5;
+    f->data.complete = false;
+}
+
+static void the_worst_page_still_is_a_page(void **state)
+{
+    (void)state;
+    fixture f;
+    open_worst(&f);
+    cb_findings *findings = fixture_judge(&f);
+    for (size_t i = 0; i < findings->count; i++) {
+        const cb_finding *finding = &findings->finding[i];
+        if (finding->severity == CB_CLEAR && strcmp(finding->code, "fluid_span_hot") != 0) {
+            fail_msg("%s is clear: %s", finding->code, finding->sentence);
+        }
+    }
+    assert_int_equal(findings->count, 17);
+    cb_findings_destroy(findings);
+    for (int us = 0; us < 2; us++) {
+        char *text = page_of(&f, us ? CB_UNITS_US : CB_UNITS_SI, false);
+        expect_shape(text, 78);
+        free(text);
+    }
+    fixture_close(&f);
 }
 
 static void a_clear_page_says_holds_in_si(void **state)
@@ -174,13 +238,14 @@ static void a_troubled_page_leads_with_the_trouble(void **state)
     fixture f;
     open_troubled(&f);
     char *text = page_of(&f, CB_UNITS_SI, false);
-    expect_shape(text, 72);
+    expect_shape(text, 70);
     expect_within(text, "DOES NOT HOLD: The coldest fluid is -7.0 degC");
     expect_within(text, "year 10 (hard winter)");
     expect_within(text, "year 20 (hard winter)           -3.6          14.0          -7.0");
     expect_within(text,
                   "  BROKEN Coldest fluid           -7.0 degC, limit -6.0 degC, short by 1.0 K");
-    expect_within(text, "  CLOSE  The lowest entering water is -3.6 degC");
+    expect_within(text,
+                  "  CLOSE  Entering water, lowest  -3.6 degC, limit -4.0 degC, margin 0.4 K");
     expect_within(text, "try coilbed run house.yaml with\n  --set");
     expect_within(text, "--set field.length='36 m'");
     expect_within(text, "--set field.depth='2.1 m'");
@@ -195,10 +260,49 @@ static void a_troubled_page_leads_with_the_trouble(void **state)
     free(text);
 
     text = page_of(&f, CB_UNITS_US, false);
-    expect_shape(text, 72);
+    expect_shape(text, 70);
     expect_within(text, "--set field.length='118 ft'");
     expect_within(text, "--set pumps.flow_per_circuit='3.96 gpm'");
-    expect_within(unwrapped(text), "1.8 degF below its limit of 21.2 degF");
+    unwrapped(text);
+    expect_within(text, "1.8 degF below its limit of 21.2 degF");
+    expect_within(text,
+                  "Year 10: December-February lowered by 6.5 degF (1 in 20 years), cold snap");
+    expect_absent(text, "degC");
+    free(text);
+    fixture_close(&f);
+}
+
+static void drifts_that_say_the_same_share_a_sentence(void **state)
+{
+    (void)state;
+    fixture f;
+    fixture_open(&f, 10);
+    f.data.unmet_load_w[COLDEST_HOUR] = 50000.0; // the headline
+    for (int y = 0; y < 10; y++) {
+        fixture_shift_year(&f, y, -8.5);
+    }
+    for (long h = 0; h < f.data.hours; h++) {
+        f.data.coldest_fluid_c[h] += 0.5;
+    }
+    char *text = unwrapped(page_of(&f, CB_UNITS_SI, false));
+    expect_within(text,
+                  "BROKEN The coldest fluid and the lowest entering water of an ordinary year "
+                  "last moved by +0.00 K and +0.00 K a year and tend to -9.0 degC and -6.5 "
+                  "degC, 3.0 K and 2.5 K below their limits: they are already below them and "
+                  "stay there.");
+    expect_absent(text, "The lowest entering water of an ordinary year");
+    free(text);
+    char *json = json_of(&f); // machines get both
+    expect_within(json, "drift_coldest");
+    expect_within(json, "The lowest entering water of an ordinary year");
+    free(json);
+
+    for (long h = 0; h < f.data.hours; h++) {
+        f.data.entering_water_c[h] += 4.0; // clear of its limit: two stories again
+    }
+    text = unwrapped(page_of(&f, CB_UNITS_SI, false));
+    expect_within(text, "BROKEN The coldest fluid of an ordinary year last moved");
+    expect_within(text, "clear Lowest water settles");
     free(text);
     fixture_close(&f);
 }
@@ -322,13 +426,12 @@ static void the_design_file_is_quoted_where_a_shell_needs_it(void **state)
                {"it's.yaml", "FILE"},
                {"", "FILE"},
                {NULL, "FILE"},
-               {"out.h5", "FILE"},
+               {"run.h5", "run.h5"},
                {"-x.yaml", "FILE"},
                {"../a/b-c_1.yaml", "../a/b-c_1.yaml"}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
-        const cb_design design = {.path = row[i].path};
         char got[CB_PATH_SIZE];
-        cbx_design_argument(&design, got, sizeof got);
+        cbx_design_argument(row[i].path, got, sizeof got);
         assert_string_equal(got, row[i].want);
     }
 }
@@ -349,8 +452,8 @@ static void long_names_stay_within_the_page(void **state)
     open_troubled(&f);
     char *name = long_text('n', 5000), *path = long_text('p', 5000), *note = long_text('w', 5000);
     f.design.name = name;
-    f.design.path = path;
-    f.data.weather_notes = note;
+    f.data.design_path = path;
+    f.data.weather_notes = f.data.weather_notes_us = note;
     char *text = page_of(&f, CB_UNITS_US, true);
     assert_non_null(text);
     free(text);
@@ -378,11 +481,11 @@ static void a_full_disk_is_noticed(void **state)
     } else {
         assert_false(cb_findings_print(findings, &f.data, &f.design, CB_UNITS_SI, false, full));
         clearerr(full);
-        assert_false(cb_findings_json(findings, &f.data, &f.design, full));
+        assert_false(cb_findings_json(findings, &f.data, &f.design, NULL, full));
         fclose(full);
     }
     assert_false(cb_findings_print(NULL, &f.data, &f.design, CB_UNITS_SI, false, stdout));
-    assert_false(cb_findings_json(findings, &f.data, &f.design, NULL));
+    assert_false(cb_findings_json(findings, &f.data, &f.design, NULL, NULL));
     cb_findings_destroy(findings);
     fixture_close(&f);
 }
@@ -429,6 +532,11 @@ static void json_is_json(void **state)
         "abs(o[\"average_year\"][\"backup_J\"] / 3.6e6 - 900) < 1e-6",
         "o[\"directions_to_try\"][0][\"settings\"].startswith(\"--set field.length=\")",
         "\"freeze_margin\" in o[\"directions_to_try\"][0][\"acts_on\"]",
+        "o[\"program\"].startswith(\"coilbed \") and o[\"file\"] == \"run.h5\"",
+        "o[\"design_file\"] == \"house.yaml\" and o[\"exit_status\"] == 3",
+        "o[\"exit_meaning\"] == \"the run finished and a limit was broken\"",
+        "o[\"quality\"][\"steps\"] == 1000 and o[\"quality\"][\"energy_audit_relative\"] == 2e-7",
+        "\"surface_heat_mismatch_relative\" in o[\"quality\"]",
         "o[\"weather_notes\"].count(\"\\n\") == 1",
     };
     for (size_t i = 0; i < sizeof claim / sizeof *claim; i++) {
@@ -451,6 +559,8 @@ int main(void)
         cmocka_unit_test(a_clear_page_says_holds_in_si),
         cmocka_unit_test(the_same_page_in_us_units),
         cmocka_unit_test(a_troubled_page_leads_with_the_trouble),
+        cmocka_unit_test(the_worst_page_still_is_a_page),
+        cmocka_unit_test(drifts_that_say_the_same_share_a_sentence),
         cmocka_unit_test(colour_only_adds_to_the_words),
         cmocka_unit_test(an_incomplete_page_says_so_first),
         cmocka_unit_test(suggested_values_can_be_read_back),

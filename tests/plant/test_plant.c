@@ -6,6 +6,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -142,26 +143,79 @@ static void curves_are_monotone_and_keep_to_their_points(void **state)
     cb_plant_destroy(plant);
 }
 
-/// Two points make a straight line: 6000 W at 0 degC, 100 W/K. Table 0..10 degC, margin 2 K.
-static void beyond_its_table_a_unit_goes_straight_then_fades(void **state)
+/// Two points make straight lines: heating 6000 W at 0 degC and 100 W/K with 2000 W and 10 W/K,
+/// table 0..10 degC; cooling 9000 W at 10 degC and -50 W/K with 1200 W and 40 W/K, table 10..20
+/// degC; margin 2 K. smoothstep(3/4) = 27/32.
+static void beyond_its_table_a_unit_goes_straight_then_fades_or_holds(void **state)
 {
     (void)state;
     cb_design design = invented_design(1);
     design.heat_pump[0].heating =
-        (cb_performance_table){2, {{0.0, 6000.0, 2000.0}, {10.0, 7000.0, 2000.0}}};
+        (cb_performance_table){2, {{0.0, 6000.0, 2000.0}, {10.0, 7000.0, 2100.0}}};
+    design.heat_pump[0].cooling =
+        (cb_performance_table){2, {{10.0, 9000.0, 1200.0}, {20.0, 8500.0, 1600.0}}};
     design.heat_pump[0].low_lockout_c = -20.0;
     cb_plant *plant = plant_of(&design);
-    static const double row[][2] = {
-        {-1.0, 5900.0},        {-2.0, 5800.0},
-        {-2.25, 0.5 * 5775.0}, {-2.5, 0.0},
-        {-3.0, 0.0},           {12.0, 7200.0},
-        {12.25, 0.5 * 7225},   {12.5, 0.0},
-        {13.0, 0.0},           {-2.125, 0.84375 * 5787.5}, // smoothstep(3/4) = 27/32
+    static const struct {
+        bool cooling;
+        double entering_c, capacity_w, power_w;
+    } row[] = {
+        {false, -1.0, 5900.0, 1990.0},
+        {false, -2.0, 5800.0, 1980.0},
+        {false, -2.125, 0.84375 * 5787.5, 0.84375 * 1978.75},
+        {false, -2.25, 0.5 * 5775.0, 0.5 * 1977.5},
+        {false, -2.5, 0.0, 0.0},
+        {false, -3.0, 0.0, 0.0},
+        {false, 11.0, 7100.0, 2110.0},
+        {false, 12.0, 7200.0, 2120.0}, // held from here on
+        {false, 12.25, 7200.0, 2120.0},
+        {false, 60.0, 7200.0, 2120.0},
+        {true, 21.0, 8450.0, 1640.0},
+        {true, 22.0, 8400.0, 1680.0},
+        {true, 22.25, 0.5 * 8387.5, 0.5 * 1690.0},
+        {true, 22.5, 0.0, 0.0},
+        {true, 9.0, 9050.0, 1160.0},
+        {true, 8.0, 9100.0, 1120.0}, // held from here down
+        {true, 7.75, 9100.0, 1120.0},
+        {true, -30.0, 9100.0, 1120.0},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         double capacity, power;
-        cb_plant_unit_at(plant, 0, false, row[i][0], &capacity, &power);
-        expect("capacity", capacity, row[i][1], 1e-9);
+        cb_plant_unit_at(plant, 0, row[i].cooling, row[i].entering_c, &capacity, &power);
+        char what[80];
+        snprintf(what, sizeof what, "%s at %g degC", row[i].cooling ? "cooling" : "heating",
+                 row[i].entering_c);
+        expect(what, capacity, row[i].capacity_w, 1e-9);
+        expect(what, power, row[i].power_w, 1e-9);
+    }
+    cb_plant_destroy(plant);
+}
+
+/// Where capacity and power are held, nothing depends on the water any more; just before, it does.
+static void held_units_have_no_slope(void **state)
+{
+    (void)state;
+    const cb_design design = invented_design(1); // heating to 10 + 2 degC, cooling from 10 - 2 degC
+    cb_plant *plant = plant_of(&design);
+    static const struct {
+        double heating_w, cooling_w, entering_c;
+        bool held;
+    } row[] = {
+        {4000.0, 0.0, 11.9, false},   {4000.0, 0.0, 12.1, true},  {4000.0, 0.0, 40.0, true},
+        {50000.0, 0.0, 11.9, false},  {50000.0, 0.0, 12.1, true}, {0.0, 4000.0, 8.1, false},
+        {0.0, 4000.0, 7.9, true},     {0.0, 50000.0, 7.9, true},  {0.0, 50000.0, -20.0, true},
+        {4000.0, 4000.0, 7.9, false}, // heating is within its table
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        cb_plant_rates r;
+        cb_plant_evaluate(plant, row[i].heating_w, row[i].cooling_w, row[i].entering_c, &r);
+        const bool flat = r.heat_to_loop_slope_w_k == 0.0 && r.pump_fraction_slope_1_k == 0.0 &&
+                          r.loop_rise_slope == 0.0;
+        if (flat != row[i].held) {
+            fail_msg("row %zu: slopes %g W/K, %g 1/K, %g", i, r.heat_to_loop_slope_w_k,
+                     r.pump_fraction_slope_1_k, r.loop_rise_slope);
+        }
+        assert_true(r.pump_fraction > 0.0);
     }
     cb_plant_destroy(plant);
 }
@@ -441,12 +495,17 @@ static void loads_and_heat_balance_everywhere(void **state)
             if (r.pump_fraction > 0.0) {
                 expect("rise", r.loop_rise_k * FLOW_W_K * r.pump_fraction, r.heat_to_loop_w, 1e-10);
             }
+            const double most = 1.0 + 1e-15; // sums of several units round
             const double least = fmin(fmin(r.heating_output_w, r.cooling_output_w),
                                       fmin(r.backup_power_w, r.unmet_load_w));
-            if (!(least >= 0.0 && r.pump_fraction >= 0.0 && r.pump_fraction <= 1.0 + 1e-15 &&
-                  r.backup_power_w <= 5000.0 && r.heating_output_w <= heating &&
-                  r.cooling_output_w <= cooling)) {
-                fail_msg("out of range at %g W, %g W, %g degC", heating, cooling, entering);
+            if (!(least >= 0.0 && r.pump_fraction >= 0.0 && r.pump_fraction <= most &&
+                  r.backup_power_w <= 5000.0 && r.heating_output_w <= most * heating &&
+                  r.cooling_output_w <= most * cooling)) {
+                fail_msg(
+                    "out of range at %g W, %g W, %g degC: least %g W, fraction 1%+g, backup %g W, "
+                    "heating %+g W, cooling %+g W beyond the load",
+                    heating, cooling, entering, least, r.pump_fraction - 1.0, r.backup_power_w,
+                    r.heating_output_w - heating, r.cooling_output_w - cooling);
             }
         }
         plant = cb_plant_destroy(plant);
@@ -454,8 +513,8 @@ static void loads_and_heat_balance_everywhere(void **state)
     }
 }
 
-/// Everywhere, fades, lockouts and extensions included. The points are random, so that none falls
-/// onto a kink.
+/// Everywhere, fades, lockouts, extensions and held ends included. The points are random, so that
+/// none falls onto a kink.
 static void slopes_agree_with_central_differences(void **state)
 {
     (void)state;
@@ -569,7 +628,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(monotone_cubic_matches_hand_calculation),
         cmocka_unit_test(curves_are_monotone_and_keep_to_their_points),
-        cmocka_unit_test(beyond_its_table_a_unit_goes_straight_then_fades),
+        cmocka_unit_test(beyond_its_table_a_unit_goes_straight_then_fades_or_holds),
+        cmocka_unit_test(held_units_have_no_slope),
         cmocka_unit_test(a_mode_without_points_delivers_nothing),
         cmocka_unit_test(operating_points_match_hand_calculation),
         cmocka_unit_test(a_pump_that_always_runs_keeps_its_flow),

@@ -58,7 +58,7 @@ sample *sample_create(int every_days, int nz, int nx)
     fill_weather(s->weather);
     fill_sections(s, nz, nx);
     s->design.name = "invented sample";
-    s->design.path = "";
+    s->design.path = "yard/sample.yaml";
     s->design.site = (cb_site){45.0, -100.0, 300.0, -6.0};
     s->design.run = (cb_design_run){
         .years = 3, .start_month = 10, .start_day = 1, .section_every_days = every_days};
@@ -210,6 +210,7 @@ long sample_month_end(const sample *s, int count)
 cb_quality sample_quality(void)
 {
     return (cb_quality){.energy_audit_relative = 2.5e-7,
+                        .surface_heat_mismatch_relative = 3.5e-9,
                         .steps = 12345,
                         .rhs_evaluations = 23456,
                         .linear_setups = 345,

@@ -111,9 +111,16 @@ static void daily_states_and_facts_read_back(void **state)
     free(text);
     char note[400];
     cb_run_weather_note(s->run_weather, 0, CB_UNITS_SI, note, sizeof note);
-    assert_int_equal(strncmp(data->weather_notes, note, strlen(note)), 0);
+    assert_string_equal(data->weather_notes, note);
+    char note_us[400];
+    cb_run_weather_note(s->run_weather, 0, CB_UNITS_US, note_us, sizeof note_us);
+    assert_string_equal(data->weather_notes_us, note_us);
+    assert_string_not_equal(note, note_us);
+    assert_string_equal(data->design_path, "yard/sample.yaml");
     const cb_quality want = sample_quality();
     check("audit", data->quality.energy_audit_relative, want.energy_audit_relative, 0.0);
+    check("surface heat", data->quality.surface_heat_mismatch_relative,
+          want.surface_heat_mismatch_relative, 0.0);
     check("residual", data->quality.spin_up_residual_k, want.spin_up_residual_k, 0.0);
     check("spin-up", data->quality.spin_up_years, want.spin_up_years, 0.0);
     check("wall time", data->quality.wall_seconds, want.wall_seconds, 0.0);
@@ -389,12 +396,12 @@ static void findings_are_replaced(void **state)
     check("time", read_cell(&h5, "/findings", "time", 2), 3600.0, 0.0);
     check("run hour", read_cell(&h5, "/findings", "run_hour", 0), -1.0, 0.0);
     char text[3][CBX_CODE_SIZE];
-    const hid_t type = cbx_fixed_text(CBX_CODE_SIZE);
+    const hid_t type = cbx_h5_text_type(CBX_CODE_SIZE);
     cbx_h5_read_rows(&h5, "/findings/code", type, 3, 1, text);
     H5Tclose(type);
     assert_string_equal(text[2], "code_2");
     char unit[3][CBX_UNIT_SIZE];
-    const hid_t unit_type = cbx_fixed_text(CBX_UNIT_SIZE);
+    const hid_t unit_type = cbx_h5_text_type(CBX_UNIT_SIZE);
     cbx_h5_read_rows(&h5, "/findings/unit", unit_type, 3, 1, unit);
     H5Tclose(unit_type);
     assert_string_equal(unit[0], "degree_Celsius");

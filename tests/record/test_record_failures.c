@@ -126,6 +126,26 @@ static void check_hours(const cb_run_data *data)
     }
 }
 
+// The way that record.h names for those who have no other.
+static void clear_with_h5clear(const sample *s)
+{
+    enum { NOT_FOUND = 127 };
+    char command[200];
+    snprintf(command, sizeof command, "h5clear -s --increment=0 '%s'", s->path);
+    const int status = system(command);
+    if (WEXITSTATUS(status) == NOT_FOUND) {
+        print_message("skipped: h5clear is not here\n");
+        return;
+    }
+    assert_int_equal(status, 0);
+    assert_true(opens_plainly(s));
+    cb_error error;
+    cb_run_data *data = NULL;
+    must(cb_record_read(&data, s->path, &error), &error);
+    check_hours(data);
+    cb_run_data_destroy(data);
+}
+
 static double seconds_per_month(void)
 {
     struct timespec start;
@@ -143,13 +163,13 @@ static double seconds_per_month(void)
 static void killed_run_opens_with_whole_months(void **state)
 {
     (void)state;
-    enum { KILLS = 25 };
+    enum { KILLS = 15 };
     const double month_s = seconds_per_month();
     int plain = 0;
     int longest = 0;
     for (int i = 0; i < KILLS; i++) {
         sample *s = sample_create(1, SAMPLE_NZ, SAMPLE_NX);
-        write_and_kill(s, 0.7 * month_s * i);
+        write_and_kill(s, 0.6 * month_s * i);
         plain += opens_plainly(s);
         cb_error error;
         cb_run_data *data = NULL;
@@ -159,6 +179,9 @@ static void killed_run_opens_with_whole_months(void **state)
         longest = months > longest ? months : longest;
         check_hours(data);
         cb_run_data_destroy(data);
+        if (i % 6 == 2) {
+            clear_with_h5clear(s);
+        }
         if (i % 6 != 5) { // the rest waits a second for a writer that might be alive
             sample_destroy(s);
             continue;
