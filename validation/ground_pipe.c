@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
-// Straight pipes as coilbed lays them out at standard accuracy: a block of two section cells of 6 cm
-// with shells between pipe and cells. The shells' outer radius is matched to cells of equal size;
-// the real ones grow away from the pipe, which leaves the wall up to 2.5 % of its rise too far off
-// (0.9 % at fine accuracy), always on the cautious side. The tolerances are that and not the
-// precision of the closed forms.
+// Straight pipes as coilbed lays them out at standard accuracy: a block of two section cells of 6
+// cm with shells between pipe and cells. The shells' outer radius is matched to cells of equal
+// size; the real ones grow away from the pipe, which makes the steady rise of the wall up to 1.4 %
+// too large, and four shells make it 2.6 % too large in the first hours: both on the cautious side.
+// The tolerances are that and not the precision of the closed forms.
 #include "cases.h"
 
 #include "ground_run.h"
@@ -70,7 +70,7 @@ static void run_line(validation_table *table)
             snprintf(when, sizeof when, "%.3g days", line_rows[n].days);
         }
         validation_row(table, line_rows[n].wall_k, ground_wall_c(run, 0),
-                       (line_rows[n].days < 2.0 ? 0.04 : 0.025) * line_rows[n].wall_k,
+                       (line_rows[n].days < 2.0 ? 0.03 : 0.02) * line_rows[n].wall_k,
                        "pipe wall, %s [K]", when);
         validation_row(table, line_rows[n].beside_k, ground_at(run, 0.5, 1.5),
                        fmax(0.01, 0.015 * line_rows[n].beside_k), "0.5 m beside, %s [K]", when);
@@ -134,11 +134,8 @@ static const struct {
     int day;
     double on_k, off_k;
 } pulse_rows[] = {
-    {1, 5.241075303, 0.4294989197},
-    {2, 5.545958911, 0.6228054482},
-    {5, 5.906057175, 0.9131800466},
-    {10, 6.162375448, 1.145690297},
-    {30, 6.522166665, 1.48823115},
+    {1, 5.241075303, 0.4294989197}, {2, 5.545958911, 0.6228054482}, {5, 5.906057175, 0.9131800466},
+    {10, 6.162375448, 1.145690297}, {30, 6.522166665, 1.48823115},
 };
 
 static void run_pulses(validation_table *table)
@@ -171,18 +168,10 @@ static void run_pulses(validation_table *table)
 static const struct {
     double depth_m, radius_mm, resistance_mk_w;
 } single_rows[] = {
-    {0.5, 16.7, 0.4341818523},
-    {1, 16.7, 0.5077492574},
-    {1.5, 16.7, 0.550774552},
-    {2, 16.7, 0.5813000065},
-    {0.5, 13.35, 0.4579482553},
-    {1, 13.35, 0.5315076426},
-    {1.5, 13.35, 0.5745314534},
-    {2, 13.35, 0.6050563886},
-    {0.5, 100, 0.2432345546},
-    {1, 100, 0.3175908078},
-    {1.5, 100, 0.360760161},
-    {2, 100, 0.3913358896},
+    {0.5, 16.7, 0.4341818523},  {1, 16.7, 0.5077492574},    {1.5, 16.7, 0.550774552},
+    {2, 16.7, 0.5813000065},    {0.5, 13.35, 0.4579482553}, {1, 13.35, 0.5315076426},
+    {1.5, 13.35, 0.5745314534}, {2, 13.35, 0.6050563886},   {0.5, 100, 0.2432345546},
+    {1, 100, 0.3175908078},     {1.5, 100, 0.360760161},    {2, 100, 0.3913358896},
 };
 
 // Outer radii in the table and the pipes that have them; 100 mm is no ground-loop pipe.
@@ -203,9 +192,8 @@ static void run_single(validation_table *table)
         ground_run *run = pipes(&design, &line);
         ground_run_settle(run);
         validation_row(table, single_rows[n].resistance_mk_w, ground_wall_c(run, 0),
-                       0.03 * single_rows[n].resistance_mk_w,
-                       "depth %g m, radius %g mm [m K/W]", single_rows[n].depth_m,
-                       single_rows[n].radius_mm);
+                       0.02 * single_rows[n].resistance_mk_w, "depth %g m, radius %g mm [m K/W]",
+                       single_rows[n].depth_m, single_rows[n].radius_mm);
         ground_run_destroy(run);
     }
 }
@@ -213,24 +201,12 @@ static void run_single(validation_table *table)
 static const struct {
     double spacing_m, depth_m, wall_k;
 } row_rows[] = {
-    {0.15, 1.2, 107.4249859},
-    {0.15, 1.5, 134.0916525},
-    {0.15, 1.8, 160.7583192},
-    {0.3, 1.2, 55.56255654},
-    {0.3, 1.5, 68.89588988},
-    {0.3, 1.8, 82.22922321},
-    {0.6, 1.2, 30.36679388},
-    {0.6, 1.5, 37.03346054},
-    {0.6, 1.8, 43.70012721},
-    {1, 1.2, 20.78413225},
-    {1, 1.5, 24.78413284},
-    {1, 1.8, 28.78413285},
-    {2, 1.2, 14.25390869},
-    {2, 1.5, 16.2548656},
-    {2, 1.8, 18.25501085},
-    {5, 1.2, 11.29285034},
-    {5, 1.5, 12.14997108},
-    {5, 1.8, 12.976323},
+    {0.15, 1.2, 107.4249859}, {0.15, 1.5, 134.0916525}, {0.15, 1.8, 160.7583192},
+    {0.3, 1.2, 55.56255654},  {0.3, 1.5, 68.89588988},  {0.3, 1.8, 82.22922321},
+    {0.6, 1.2, 30.36679388},  {0.6, 1.5, 37.03346054},  {0.6, 1.8, 43.70012721},
+    {1, 1.2, 20.78413225},    {1, 1.5, 24.78413284},    {1, 1.8, 28.78413285},
+    {2, 1.2, 14.25390869},    {2, 1.5, 16.2548656},     {2, 1.8, 18.25501085},
+    {5, 1.2, 11.29285034},    {5, 1.5, 12.14997108},    {5, 1.8, 12.976323},
 };
 
 /// The sides are adiabatic: one pipe between two mirrors is a row without end.
@@ -247,9 +223,8 @@ static void run_row(validation_table *table)
         const cb_design design = row_of_pipes(row_rows[n].spacing_m, row_rows[n].depth_m);
         ground_run *run = pipes(&design, &line);
         ground_run_settle(run);
-        validation_row(table, row_rows[n].wall_k, ground_wall_c(run, 0),
-                       0.012 * row_rows[n].wall_k, "spacing %g m, depth %g m [K]",
-                       row_rows[n].spacing_m, row_rows[n].depth_m);
+        validation_row(table, row_rows[n].wall_k, ground_wall_c(run, 0), 0.012 * row_rows[n].wall_k,
+                       "spacing %g m, depth %g m [K]", row_rows[n].spacing_m, row_rows[n].depth_m);
         ground_run_destroy(run);
     }
 }
@@ -257,10 +232,8 @@ static void run_row(validation_table *table)
 static const struct {
     double across_m, two_w_m2, five_w_m2;
 } row_flux[] = {
-    {0, 10.18129444, 5.432135922},
-    {0.25, 10.12703254, 5.322177489},
-    {0.5, 9.99838614, 5.026872934},
-    {0.75, 9.872967203, 4.62700295},
+    {0, 10.18129444, 5.432135922},  {0.25, 10.12703254, 5.322177489},
+    {0.5, 9.99838614, 5.026872934}, {0.75, 9.872967203, 4.62700295},
     {1, 9.8219338, 4.205470185},
 };
 
@@ -276,8 +249,9 @@ static void run_row_flux(validation_table *table)
             const double first_m = 0.5 * ground_run_system(run)->section->dz_m[0];
             const double got =
                 conductivity * ground_at(run, row_flux[n].across_m, first_m) / first_m;
-            validation_row(table, expected, got, 0.01 * expected, "spacing %d m, %g m from the pipe [W/m2]",
-                           five ? 5 : 2, row_flux[n].across_m);
+            validation_row(table, expected, got, 0.01 * expected,
+                           "spacing %d m, %g m from the pipe [W/m2]", five ? 5 : 2,
+                           row_flux[n].across_m);
         }
         ground_run_destroy(run);
     }

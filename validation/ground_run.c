@@ -139,8 +139,9 @@ ground_run *ground_run_field(const cb_design *design, const ground_drive *drive)
     if (cbx_system_create(&system, design, NULL, NULL, NULL) != CB_OK) {
         return NULL;
     }
+    // The heat is given at the wall: water in pipes and headers would only delay it.
+    system->header_capacity_j_k *= 1e-6;
     for (int r = 0; r < system->run_count; r++) {
-        // The heat is given at the wall: water would only delay it by minutes.
         system->run[r].fluid_capacity_j_k *= 1e-3;
     }
     return run_of(system, drive);

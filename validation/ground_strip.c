@@ -32,7 +32,7 @@ static ground_run *strip(double width_m, ground_drive *drive)
     ground_run *run = NULL;
     if (cb_axis_create(&x, &across, &under_strip, 1, NULL, 0, NULL) == CB_OK &&
         cb_axis_create(&z, &down, &at_strip, 1, NULL, 0, NULL) == CB_OK) {
-        double *cell_w = calloc((size_t)(x.cells * z.cells), sizeof *cell_w);
+        double *cell_w = calloc((size_t)x.cells * (size_t)z.cells, sizeof *cell_w);
         for (int i = 0; cell_w && i < half_cells / 2; i++) {
             for (int k = 0; k < z.cells; k++) {
                 const bool here = z.edge_m[k] < 1.5 && z.edge_m[k + 1] > 1.5;
@@ -68,10 +68,9 @@ static void run_strip(validation_table *table)
         to_row(narrow, days);
         to_row(wide, days);
         for (int a = 0; a < ACROSS; a++) {
-            validation_consider(&worst, strip_rows[n].narrow_k[a],
-                                ground_at(narrow, place_m[a], 1.5),
-                                0.01 * strip_rows[n].narrow_k[a], "%g m from its middle [K]",
-                                place_m[a]);
+            validation_consider(
+                &worst, strip_rows[n].narrow_k[a], ground_at(narrow, place_m[a], 1.5),
+                0.01 * strip_rows[n].narrow_k[a], "%g m from its middle [K]", place_m[a]);
         }
         char when[48];
         snprintf(when, sizeof when, isinf(days) ? "steady" : "after %g days", days);

@@ -92,8 +92,9 @@ typedef struct cb_axis_rule {
 } cb_axis_rule;
 
 /// Covers the axis so that each fine span keeps its own cells, each of `breaks` (layer boundaries)
-/// lies on an edge unless it falls within a span, and sizes grow smoothly between (neighbours
-/// differ by at most about 1 + growth).
+/// lies on an edge unless it falls within a span or within half a cell of another edge, and sizes
+/// grow smoothly between (neighbours differ by at most about 1 + growth). Mirrored wishes give
+/// mirrored edges.
 /// @param spans sorted, not overlapping, inside the axis; @param breaks sorted
 /// Errors: CB_BAD_CALL if spans overlap or leave the axis, CB_NO_MEMORY. Free with cb_axis_free.
 cb_status cb_axis_create(cb_axis *out, const cb_axis_rule *rule, const cb_fine_span *spans,

@@ -48,26 +48,30 @@ static bool push(axis_builder *builder, double edge_m)
     return true;
 }
 
-// Fills ]low, high] with cells that hold equal shares of the integral of 1/size, summed over pieces
-// short against the smallest cell. Equal pieces, so that a mirrored gap gets mirrored cells.
+// Fills ]low, high] with cells that hold equal shares of the integral of 1/size, summed in equal
+// pieces that are short against the gap's smallest cell, which stands at one of its ends.
+//
+// A gap with equal ends is its own mirror image and may lie across the middle of a symmetric field:
+// it gets twice the cells of its half, as a section that ends there does.
 static bool fill_gap(axis_builder *builder, double low_m, double high_m)
 {
-    const double gap_m = high_m - low_m;
-    const double smallest_m = fmin(wanted_size(builder, low_m), wanted_size(builder, high_m));
-    const int pieces = (int)fmin(50000.0, ceil(16.0 * gap_m / smallest_m));
-    const double piece_m = gap_m / pieces;
+    const double at_low = wanted_size(builder, low_m), at_high = wanted_size(builder, high_m);
+    const double smallest = fmin(at_low, at_high);
+    const int parts = fabs(at_low - at_high) < 1e-9 && high_m - low_m > smallest ? 2 : 1;
+    const int pieces = parts * (int)fmin(1e5, ceil(16.0 * (high_m - low_m) / (parts * smallest)));
+    const double step = (high_m - low_m) / pieces;
     double total = 0.0;
     for (int n = 0; n < pieces; n++) {
-        total += piece_m / wanted_size(builder, low_m + (n + 0.5) * piece_m);
+        total += step / wanted_size(builder, low_m + (n + 0.5) * step);
     }
-    const int cells = (int)fmax(1.0, ceil(total - 0.2));
+    const int cells = parts * (int)fmax(1.0, ceil(total / parts - 0.2));
     double sum = 0.0;
     int placed = 0;
     for (int n = 0; n < pieces && placed < cells - 1; n++) {
-        const double share = piece_m / wanted_size(builder, low_m + (n + 0.5) * piece_m);
+        const double share = step / wanted_size(builder, low_m + (n + 0.5) * step);
         while (placed < cells - 1 && sum + share >= total * (placed + 1) / cells) {
             const double part = (total * (placed + 1) / cells - sum) / share;
-            if (!push(builder, low_m + (n + part) * piece_m)) {
+            if (!push(builder, low_m + (n + part) * step)) {
                 return false;
             }
             placed++;

@@ -136,6 +136,36 @@ static void first_size_is_met(void **state)
     }
 }
 
+static void mirrored_wishes_give_mirrored_edges(void **state)
+{
+    (void)state;
+    cb_axis axis = axis_of(&rows[4]); // trenches: its own mirror image
+    for (int n = 0; n <= axis.cells; n++) {
+        expect_near("edge", axis.edge_m[axis.cells - n], -axis.edge_m[n], 1e-11);
+    }
+    cb_axis_free(&axis);
+}
+
+static void half_an_axis_has_half_the_cells(void **state)
+{
+    (void)state;
+    for (int n = 0; n < 43; n++) {
+        const double middle = 1.0 + 0.07 * n;
+        const cb_axis_rule whole_rule = {-9.0, 9.0, 0.0, 0.28, 2.0};
+        const cb_axis_rule half_rule = {0.0, 9.0, 0.0, 0.28, 2.0};
+        const cb_fine_span span[2] = {{-middle - 0.9, -middle, 8}, {middle, middle + 0.9, 8}};
+        cb_axis whole, half;
+        assert_int_equal(cb_axis_create(&whole, &whole_rule, span, 2, NULL, 0, NULL), CB_OK);
+        assert_int_equal(cb_axis_create(&half, &half_rule, span + 1, 1, NULL, 0, NULL), CB_OK);
+        assert_int_equal(whole.cells, 2 * half.cells);
+        for (int e = 0; e <= half.cells; e++) {
+            expect_near("edge", whole.edge_m[half.cells + e], half.edge_m[e], 1e-11);
+        }
+        cb_axis_free(&whole);
+        cb_axis_free(&half);
+    }
+}
+
 static void senseless_axes_are_refused(void **state)
 {
     (void)state;
@@ -177,6 +207,8 @@ int main(void)
         cmocka_unit_test(breaks_lie_on_edges),
         cmocka_unit_test(neighbours_grow_smoothly),
         cmocka_unit_test(first_size_is_met),
+        cmocka_unit_test(mirrored_wishes_give_mirrored_edges),
+        cmocka_unit_test(half_an_axis_has_half_the_cells),
         cmocka_unit_test(senseless_axes_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -26,7 +26,9 @@ static void for_every_soil(curve_check *check)
 static void check_inverse(const cb_soil *soil, const cb_soil_curve *curve, const char *what)
 {
     (void)soil;
-    for (double t = -75.0; t<40.0; t += t> - 0.6 && t < 0.1 ? 1.7e-4 : 0.0137) {
+    enum { COARSE = 8400, FINE = 4200 };
+    for (int n = 0; n < COARSE + FINE; n++) {
+        const double t = n < COARSE ? -75.0 + 0.0137 * n : -0.6 + 1.7e-4 * (n - COARSE);
         const double enthalpy = cb_soil_enthalpy_j_m3(curve, t);
         expect_near(what, cb_soil_at(curve, enthalpy).temperature_c, t, 1e-9);
     }
@@ -88,11 +90,14 @@ static void check_smooth(const cb_soil *soil, const cb_soil_curve *curve, const 
     double jump, miss, closer_jump, closer_miss;
     roughness(curve, 200000, &jump, &miss);
     roughness(curve, 2000000, &closer_jump, &closer_miss);
-    if (!(closer_jump <= 0.2 * jump + 1e-9)) {
-        fail_msg("%s: slope jumps by %.3g, and by %.3g ten times closer", what, jump, closer_jump);
+    // Where the slope only bends, the mean of two of them misses the quotient by up to an eighth of
+    // their difference.
+    if (!(closer_jump <= 0.2 * jump + 1e-9 && miss <= 0.2 * jump + 1e-9 &&
+          closer_miss <= 0.2 * closer_jump + 1e-9)) {
+        fail_msg("%s: slope jumps by %.3g, and by %.3g ten times closer; it misses the difference "
+                 "quotient by %.3g and %.3g",
+                 what, jump, closer_jump, miss, closer_miss);
     }
-    expect_near(what, miss, 0.0, 0.01);
-    expect_near(what, closer_miss, 0.0, 0.001);
 }
 
 static void slope_is_continuous_and_is_the_slope(void **state)
@@ -138,7 +143,8 @@ static void check_heat(const cb_soil *soil, const cb_soil_curve *curve, const ch
     const double wanted = soil->heat_capacity_j_m3k - enthalpy_by_quadrature(soil, -60.0);
     expect_near(what, whole / wanted, 1.0, 1e-9);
     // Between the table's nodes the cubic is not exact, but close.
-    for (double t = -0.01; t > -40.0; t *= 1.6) {
+    for (int n = 0; n < 18; n++) {
+        const double t = -0.01 * pow(1.6, n);
         const double enthalpy = cb_soil_enthalpy_j_m3(curve, t);
         const cb_soil_state here = cb_soil_at(curve, enthalpy_by_quadrature(soil, t));
         expect_near(what, here.temperature_c, t, 2e-3);
@@ -155,7 +161,8 @@ static void latent_heat_is_exact(void **state)
 static void check_unfrozen(const cb_soil *soil, const cb_soil_curve *curve, const char *what)
 {
     assert_true(cb_soil_unfrozen_capacity_j_m3k(curve) == soil->heat_capacity_j_m3k);
-    for (double t = 0.0; t < 60.0; t += 0.37) {
+    for (int n = 0; n < 160; n++) {
+        const double t = 0.37 * n;
         const double enthalpy = soil->heat_capacity_j_m3k * t;
         const cb_soil_state here = cb_soil_at(curve, enthalpy);
         if (here.temperature_c != enthalpy / soil->heat_capacity_j_m3k || here.ice != 0.0 ||
