@@ -203,9 +203,10 @@ cb_status cb_record_create(cb_record **out, const char *path, const cb_record_he
     *out = NULL;
     cb_record *record = NULL;
     cb_status status = cbx_record_new(&record, path, header, error);
-    if (status == CB_OK) {
-        status = write_layout(record, header, error);
+    if (!record) {
+        return status;
     }
+    status = write_layout(record, header, error);
     *out = status == CB_OK ? record : cb_record_close(record);
     return status;
 }

@@ -287,9 +287,10 @@ cb_status cb_record_resume(cb_record **out, const char *path, const cb_record_he
     *from = (cb_checkpoint){0};
     cb_record *record = NULL;
     cb_status status = cbx_record_new(&record, path, header, error);
-    if (status == CB_OK) {
-        status = look_at_file(record, header, from, error);
+    if (!record) {
+        return status;
     }
+    status = look_at_file(record, header, from, error);
     if (status == CB_OK) {
         status = take_over(record, error);
     }

@@ -50,7 +50,7 @@ struct cb_record {
     cbx_summary held_year[CBX_HELD_YEARS], held_month[CBX_HELD_MONTHS];
 };
 
-/// A record of nothing yet, without a file.
+/// A record of nothing yet, without a file. On failure *out is as it was.
 cb_status cbx_record_new(cb_record **out, const char *path, const cb_record_header *header,
                          cb_error *error);
 

@@ -110,9 +110,11 @@ static void compare_quality(const char *got_path, const char *want_path)
     cb_run_data *got = NULL;
     cb_run_data *want = NULL;
     cb_error error = {0};
-    if (cb_record_read(&got, got_path, &error) != CB_OK ||
-        cb_record_read(&want, want_path, &error) != CB_OK) {
+    cb_record_read(&got, got_path, &error);
+    cb_record_read(&want, want_path, &error);
+    if (!got || !want) {
         fail_msg("%s: %s", error.file, error.message);
+        return; // never; cmocka does not say so to the compiler
     }
     assert_int_equal(got->complete, want->complete);
     assert_true(got->quality.wall_seconds > 0.0);

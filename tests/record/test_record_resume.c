@@ -156,7 +156,7 @@ static void run_can_be_interrupted_again_and_again(void **state)
         cb_record *record = resume(s, &from);
         const long day = from.hours_done / 24;
         const cb_sink sink = cb_record_sink(record);
-        must(sample_feed(s, &sink, day, day + 15 * i, &error), &error);
+        must(sample_feed(s, &sink, day, day + 15L * i, &error), &error);
         if (i % 2 == 0) {
             finish(record, false);
         } else {
@@ -259,7 +259,7 @@ static void killed_run_ends_in_the_same_file(void **state)
     int marked = 0;
     for (int i = 0; i < KILLS; i++) {
         // A file of one month, as on a busy machine, may have no checkpoint yet.
-        for (int months = 6; i == 0 && stored_hours(s) <= 31 * 24; months *= 2) {
+        for (int months = 6; i == 0 && stored_hours(s) <= 31L * 24; months *= 2) {
             write_and_kill(s, false, months * month_s);
         }
         const bool wait = is_marked(s);
@@ -271,7 +271,7 @@ static void killed_run_ends_in_the_same_file(void **state)
     print_message("%d of %d killed within an append or a resumption, the last after day %ld\n",
                   marked, KILLS, day);
     // A kill between the counters and the checkpoint costs that month.
-    assert_true(day * 24 <= hours && day * 24 >= hours - 31 * 24);
+    assert_true(day * 24 <= hours && day * 24 >= hours - 31L * 24);
     assert_same_values(s->path, want->path);
     sample_destroy(s);
     sample_destroy(want);
@@ -367,7 +367,7 @@ static void what_cannot_be_resumed_is_said_so(void **state)
 
     cb_checkpoint from;
     cb_record *record = resume(s, &from); // the refusals left it as it was
-    assert_int_equal(from.hours_done, 24 * sample_month_end(s, 3));
+    assert_int_equal(from.hours_done, 24L * sample_month_end(s, 3));
     finish(record, true);
     expect_refusal(s, CB_BAD_INPUT, "is complete; nothing to resume");
     sample_destroy(s);
