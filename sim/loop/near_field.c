@@ -47,23 +47,33 @@ double cbx_leg_share(const cbx_leg *leg, const cbx_block *block, double low_m, d
                   cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, -high, -low));
 }
 
-// Steady rise at one cell from unit heat per metre in another, times k, of the five-point scheme on
-// a grid of dx by dz cells. Itself: r = exp(-gamma)/4 sqrt(dx2 + dz2), Peaceman 1983; a neighbour
-// by the exact resistance of the anisotropic lattice, (2/pi) atan(dx/dz); farther cells by the line
-// source. All minus the image above the surface.
+// How much less a cell `columns` across and `rows` down rises than the cell that is heated, times
+// 2 pi k, on an endless five-point grid of dx by dz cells: the lattice's exact Green function,
+//     dz/dx times the integral, theta from 0 to pi, of (1 - exp(-rows a) cos(columns theta)) / sinh
+//     a, cosh a = 1 + (dz/dx)^2 (1 - cos theta).
+// Checks: pi/2 for neighbours on a square grid.
+static double lattice_fall(int columns, int rows, double dx, double dz)
+{
+    enum { STEPS = 400 };
+    const double ratio2 = (dz / dx) * (dz / dx);
+    double sum = 0.0;
+    for (int n = 0; n < STEPS; n++) {
+        const double theta = pi * (n + 0.5) / STEPS;
+        const double excess = ratio2 * (1.0 - cos(theta)); // cosh a - 1
+        const double sinh_a = sqrt(excess * (excess + 2.0));
+        const double decay = pow(1.0 + excess + sinh_a, -rows); // exp(-rows a)
+        sum += (1.0 - decay * cos(columns * theta)) / sinh_a;
+    }
+    return dz / dx * sum * pi / STEPS;
+}
+
+// Steady rise at one cell from unit heat per metre in another, times k, minus the image above the
+// surface. The heated cell itself is as warm as a pipe of radius exp(-gamma)/4 sqrt(dx2 + dz2)
+// would be (Peaceman 1983).
 static double cell_rise(int columns, int rows, double dx, double dz, double image_m)
 {
     const double self = -log(0.140365 * hypot(dx, dz));
-    double direct;
-    if (columns == 0 && rows == 0) {
-        direct = self;
-    } else if (columns == 1 && rows == 0) {
-        direct = self - 2.0 * atan(dx / dz);
-    } else if (columns == 0 && rows == 1) {
-        direct = self - 2.0 * atan(dz / dx);
-    } else {
-        direct = -log(hypot(columns * dx, rows * dz));
-    }
+    const double direct = self - lattice_fall(columns, rows, dx, dz);
     return (direct + log(hypot(columns * dx, image_m))) / (2.0 * pi);
 }
 
@@ -71,21 +81,23 @@ static double cell_rise(int columns, int rows, double dx, double dz, double imag
 static double block_rise(const cbx_leg *leg, const cbx_block *block)
 {
     const double dx = block->width_m / block->across, dz = block->height_m / block->rows;
-    double share[CBX_MAX_BLOCK], sum = 0.0;
+    double share[CBX_MAX_BLOCK], pairs[CBX_MAX_BLOCK] = {0}; // pairs of columns by distance
     for (int a = 0; a < block->across; a++) {
         const double low = -0.5 * block->width_m + a * dx;
         share[a] = cbx_leg_share(leg, block, low, low + dx);
+        for (int b = 0; b < a; b++) {
+            pairs[a - b] += 2.0 * share[a] * share[b];
+        }
+        pairs[0] += share[a] * share[a];
     }
-    const double row_share = 1.0 / block->rows;
-    for (int a = 0; a < block->across; a++) {
-        for (int b = 0; b < block->across; b++) {
-            for (int r = 0; r < block->rows; r++) {
-                for (int q = 0; q < block->rows; q++) {
-                    const double image_m = 2.0 * leg->depth_m + (r + q + 1 - block->rows) * dz;
-                    sum += share[a] * share[b] * row_share * row_share *
-                           cell_rise(a > b ? a - b : b - a, r > q ? r - q : q - r, dx, dz, image_m);
-                }
-            }
+    double sum = 0.0;
+    for (int columns = 0; columns < block->across; columns++) {
+        for (int rows = 0; rows < block->rows; rows++) {
+            // Images of pairs above and below the middle average to those about the middle.
+            const double row_pairs =
+                (rows > 0 ? 2.0 : 1.0) * (block->rows - rows) / ((double)block->rows * block->rows);
+            sum +=
+                pairs[columns] * row_pairs * cell_rise(columns, rows, dx, dz, 2.0 * leg->depth_m);
         }
     }
     return sum;
@@ -144,8 +156,7 @@ void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_c
     const double exact = exact_rise(leg, pipe_radius_m);
     near_field->inner_m = pipe_radius_m;
     block->width_m = coil ? leg->coil_diameter_m : 2.0 * wish->across_m;
-    block->across =
-        coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
+    block->across = coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
     block->across = block->across > CBX_MAX_BLOCK ? CBX_MAX_BLOCK : block->across;
     bool good = false;
     for (int n = 0; n < HEIGHTS && !good; n++) {
