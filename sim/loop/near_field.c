@@ -47,57 +47,55 @@ double cbx_leg_share(const cbx_leg *leg, const cbx_block *block, double low_m, d
                   cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, -high, -low));
 }
 
-// How much less a cell `columns` across and `rows` down rises than the cell that is heated, times
-// 2 pi k, on an endless five-point grid of dx by dz cells: the lattice's exact Green function,
-//     dz/dx times the integral, theta from 0 to pi, of (1 - exp(-rows a) cos(columns theta)) / sinh
-//     a, cosh a = 1 + (dz/dx)^2 (1 - cos theta).
-// Checks: pi/2 for neighbours on a square grid.
+// Steady rise at a cell from unit heat per metre in another, times k, of the five-point scheme on
+// an endless grid of dx by dz cells, apart from a constant. With face conductances dz/dx across and
+// dx/dz down, the transform over both angles leaves after one integration
+//     1/pi integral over [0, pi] of (1 - cos(columns a) r^rows) / (2 (dx/dz) sqrt(A^2 - 1)) da,
+//     A = 1 + (dz/dx)^2 (1 - cos a),  r = A - sqrt(A^2 - 1),
+// the fall from the heated cell (potential kernel of the lattice; next cell across:
+// (dx/dz) atan(dz/dx) / pi).
 static double lattice_fall(int columns, int rows, double dx, double dz)
 {
-    enum { STEPS = 400 };
-    const double ratio2 = (dz / dx) * (dz / dx);
+    enum { POINTS = 1000 };
+    const double flat = dz / dx;
     double sum = 0.0;
-    for (int n = 0; n < STEPS; n++) {
-        const double theta = pi * (n + 0.5) / STEPS;
-        const double excess = ratio2 * (1.0 - cos(theta)); // cosh a - 1
-        const double sinh_a = sqrt(excess * (excess + 2.0));
-        const double decay = pow(1.0 + excess + sinh_a, -rows); // exp(-rows a)
-        sum += (1.0 - decay * cos(columns * theta)) / sinh_a;
+    for (int n = 0; n < POINTS; n++) {
+        const double a = pi * (n + 0.5) / POINTS;
+        const double whole = 1.0 + flat * flat * (1.0 - cos(a));
+        const double root = sqrt(whole * whole - 1.0);
+        sum += (1.0 - cos(columns * a) * pow(whole - root, rows)) * flat / (2.0 * root);
     }
-    return dz / dx * sum * pi / STEPS;
-}
-
-// Steady rise at one cell from unit heat per metre in another, times k, minus the image above the
-// surface. The heated cell itself is as warm as a pipe of radius exp(-gamma)/4 sqrt(dx2 + dz2)
-// would be (Peaceman 1983).
-static double cell_rise(int columns, int rows, double dx, double dz, double image_m)
-{
-    const double self = -log(0.140365 * hypot(dx, dz));
-    const double direct = self - lattice_fall(columns, rows, dx, dz);
-    return (direct + log(hypot(columns * dx, image_m))) / (2.0 * pi);
+    return sum / POINTS;
 }
 
 // Mean rise of the block, weighted by pipe, per unit heat per metre of trench, times k.
 static double block_rise(const cbx_leg *leg, const cbx_block *block)
 {
     const double dx = block->width_m / block->across, dz = block->height_m / block->rows;
-    double share[CBX_MAX_BLOCK], pairs[CBX_MAX_BLOCK] = {0}; // pairs of columns by distance
+    double share[CBX_MAX_BLOCK], sum = 0.0;
     for (int a = 0; a < block->across; a++) {
         const double low = -0.5 * block->width_m + a * dx;
         share[a] = cbx_leg_share(leg, block, low, low + dx);
-        for (int b = 0; b < a; b++) {
-            pairs[a - b] += 2.0 * share[a] * share[b];
-        }
-        pairs[0] += share[a] * share[a];
     }
-    double sum = 0.0;
+    const double self = -log(0.140365 * hypot(dx, dz)) / (2.0 * pi); // of one cell, Peaceman 1983
+    const double row_share = 1.0 / block->rows;
     for (int columns = 0; columns < block->across; columns++) {
+        double pair = 0.0; // share of all pairs of columns that far apart
+        for (int a = 0; a + columns < block->across; a++) {
+            pair += (columns > 0 ? 2.0 : 1.0) * share[a] * share[a + columns];
+        }
         for (int rows = 0; rows < block->rows; rows++) {
-            // Images of pairs above and below the middle average to those about the middle.
-            const double row_pairs =
-                (rows > 0 ? 2.0 : 1.0) * (block->rows - rows) / ((double)block->rows * block->rows);
-            sum +=
-                pairs[columns] * row_pairs * cell_rise(columns, rows, dx, dz, 2.0 * leg->depth_m);
+            const double rise = self - lattice_fall(columns, rows, dx, dz);
+            const double weight =
+                (rows > 0 ? 2.0 : 1.0) * (block->rows - rows) * row_share * row_share;
+            sum += pair * weight * rise;
+        }
+        for (int r = 0; r < block->rows; r++) {
+            for (int q = 0; q < block->rows; q++) {
+                const double image_m = 2.0 * leg->depth_m + (r + q + 1 - block->rows) * dz;
+                sum +=
+                    pair * row_share * row_share * log(hypot(columns * dx, image_m)) / (2.0 * pi);
+            }
         }
     }
     return sum;
@@ -149,7 +147,8 @@ static void fit_tall(const cbx_leg *leg, cbx_block *block, double least, double 
 void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_cell_wish *wish,
                            cbx_block *block, cbx_near_field *near_field)
 {
-    static const double heights[] = {1.0, 1.4, 1.8, 2.5, 3.5, 5.0}; // of one row, in wanted cells
+    static const double heights[] = {1.0, 1.4, 1.8, 2.5,
+                                     3.5, 5.0, 7.0, 10.0}; // of one row, in wanted cells
     enum { HEIGHTS = sizeof heights / sizeof *heights };
     const double least = 1.5, fullest = 0.7;
     const bool coil = leg->coil_diameter_m > 0.0;
@@ -158,12 +157,15 @@ void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_c
     block->width_m = coil ? leg->coil_diameter_m : 2.0 * wish->across_m;
     block->across = coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
     block->across = block->across > CBX_MAX_BLOCK ? CBX_MAX_BLOCK : block->across;
-    bool good = false;
-    for (int n = 0; n < HEIGHTS && !good; n++) {
+    // The heat of one row leaves from a plane however tall its cells are: a taller row makes room
+    // for wide shells, but only more rows spread the heat of dense turns.
+    for (int n = 0; n < HEIGHTS; n++) {
         fit(leg, block, 1, heights[n] * wish->height_m, exact, near_field);
-        good = near_field->outer_m > least * pipe_radius_m && near_field->shell_share < fullest;
+        if (near_field->outer_m <= least * pipe_radius_m || near_field->shell_share < fullest) {
+            break;
+        }
     }
-    if (!good) {
+    if (near_field->outer_m <= least * pipe_radius_m) {
         fit_tall(leg, block, least, exact, near_field);
     }
     set_shells(near_field);
