@@ -72,6 +72,10 @@ typedef struct cb_quality {
     /// Heat through the surface by its own integral against the state that Newton carries, relative
     /// to all heat exchanged: the size of what Newton's tolerance leaves.
     double surface_heat_mismatch_relative;
+    /// Of the coldest fluid of the first year: how far it moves when the same year is run with the
+    /// next coarser grid, tolerances and slices. The run's own error is smaller. NaN at draft
+    /// accuracy, which has nothing coarser, and for runs that do not end or last under a year.
+    double estimated_discretisation_error_k;
     long steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
         newton_failures;
     double wall_seconds;

@@ -125,6 +125,7 @@ typedef struct run_sums {
     double steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
         newton_failures;
     double wall_seconds;
+    double coldest_c; // fluid of the first year
 } run_sums;
 enum { RUN_SUMS = sizeof(run_sums) / sizeof(double) };
 
@@ -171,6 +172,9 @@ static cb_status step_hour(run_state *run, cb_error *error)
         run->integral[n] = integral[n];
     }
     const long hour = run->hours_done++;
+    if (hour < CB_YEAR_HOURS) {
+        run->sums.coldest_c = fmin(run->sums.coldest_c, mean[CBX_MEAN_COLDEST]);
+    }
     if (!run->sink->hour) {
         return CB_OK;
     }
@@ -309,7 +313,9 @@ static cb_status load_checkpoint(run_state *run, const cb_checkpoint *from, cb_e
 {
     const size_t size = (size_t)run->engine->system->size;
     if (!from) {
+        const run_sums none = {.coldest_c = INFINITY};
         memcpy(run->checkpoint, run->engine->start, size * sizeof(double));
+        memcpy(run->checkpoint + size, &none, sizeof none);
         return CB_OK;
     }
     const long hours = (long)run->engine->design->run.years * CB_YEAR_HOURS;
@@ -324,8 +330,8 @@ static cb_status load_checkpoint(run_state *run, const cb_checkpoint *from, cb_e
     return CB_OK;
 }
 
-cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
-                        cb_quality *quality, cb_error *error)
+static cb_status run_from(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
+                          cb_quality *quality, double *coldest_c, cb_error *error)
 {
     cbx_system *system = engine->system;
     run_state run = {.engine = engine,
@@ -350,8 +356,44 @@ cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpo
         status = run_hours(&run, error);
     }
     fill_quality(&run, quality);
+    *coldest_c = run.sums.coldest_c;
     cbx_integrator_destroy(run.integrator);
     free(run.means.piece);
     free(run.checkpoint);
+    return status;
+}
+
+// The first year again on the next coarser setting; NaN if it cannot be had.
+static double coarser_coldest_c(const cb_engine *engine)
+{
+    cb_design coarse = *engine->design;
+    coarse.run.accuracy = coarse.run.accuracy == CB_FINE ? CB_STANDARD : CB_DRAFT;
+    coarse.run.years = 1;
+    coarse.run.slices = 0;
+    const cbx_forcing *forcing = &engine->system->forcing;
+    const cb_sink blind = {0};
+    cb_engine *twin;
+    cb_quality quality;
+    cb_error error;
+    double coldest_c = NAN;
+    if (cb_engine_create(&twin, &coarse, forcing->weather, forcing->house, &error) == CB_OK &&
+        run_from(twin, &blind, NULL, &quality, &coldest_c, &error) != CB_OK) {
+        coldest_c = NAN;
+    }
+    cb_engine_destroy(twin);
+    return coldest_c;
+}
+
+cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
+                        cb_quality *quality, cb_error *error)
+{
+    double coldest_c;
+    const cb_status status = run_from(engine, sink, from, quality, &coldest_c, error);
+    quality->estimated_discretisation_error_k = NAN;
+    if (status == CB_OK && engine->design->run.accuracy != CB_DRAFT) {
+        const double started = seconds_now();
+        quality->estimated_discretisation_error_k = fabs(coarser_coldest_c(engine) - coldest_c);
+        quality->wall_seconds += seconds_now() - started;
+    }
     return status;
 }

@@ -65,7 +65,7 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
         matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
         matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
         matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
-        matrix->work = calloc((size_t)cells, sizeof *matrix->work);
+        matrix->work = calloc((size_t)cells * CBX_BAND_SIDES, sizeof *matrix->work);
         matrix->band = calloc((size_t)slices, sizeof *matrix->band);
     }
     const int half = system->section->nx > 1 ? system->section->nz : 1;
@@ -271,23 +271,41 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
     }
 }
 
+// Y = B^-1 w for the runs first .. first + CBX_BAND_SIDES - 1 of a slice.
+static void fill_responses(cbx_newton_matrix *matrix, int slice, int first)
+{
+    const cbx_system *system = matrix->system;
+    const int cells = system->section->cells;
+    const int last =
+        first + CBX_BAND_SIDES < system->run_count ? first + CBX_BAND_SIDES : system->run_count;
+    double *sides = matrix->work;
+    memset(sides, 0, (size_t)cells * CBX_BAND_SIDES * sizeof *sides);
+    for (int r = first; r < last; r++) {
+        const cbx_run *run = &system->run[r];
+        for (int c = 0; c < run->block_cells; c++) {
+            sides[run->cell[c] * CBX_BAND_SIDES + r - first] += run->weight[c];
+        }
+    }
+    cbx_band_solve_sides(&matrix->band[slice], sides);
+    for (int r = first; r < last; r++) {
+        double *response = matrix->response[cbx_node(system, slice, r)];
+        for (int c = 0; c < cells; c++) {
+            response[c] = sides[c * CBX_BAND_SIDES + r - first];
+        }
+    }
+}
+
 bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
 {
     const cbx_system *system = matrix->system;
-    const size_t bytes = (size_t)system->section->cells * sizeof(double);
     matrix->gamma = gamma;
     for (int s = 0; s < system->slices; s++) {
         fill_band(matrix, s);
         if (!cbx_band_factor(&matrix->band[s])) {
             return false;
         }
-        for (int r = 0; r < system->run_count; r++) {
-            double *response = matrix->response[cbx_node(system, s, r)];
-            memset(response, 0, bytes);
-            for (int c = 0; c < system->run[r].block_cells; c++) {
-                response[system->run[r].cell[c]] += system->run[r].weight[c];
-            }
-            cbx_band_solve(&matrix->band[s], response);
+        for (int r = 0; r < system->run_count; r += CBX_BAND_SIDES) {
+            fill_responses(matrix, s, r);
         }
     }
     if (matrix->border_size == 0) {

@@ -30,7 +30,7 @@ typedef struct cbx_newton_matrix {
     long *pivot;
     double *border_rhs;
     int border_size;
-    double *work; // [cells]
+    double *work; // [cells * CBX_BAND_SIDES]
 } cbx_newton_matrix;
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error);
