@@ -85,6 +85,19 @@ typedef struct cb_quality {
     double spin_up_residual_k; ///< largest change of the undisturbed state in its last year
 } cb_quality;
 
+/// Size of the model a design asks for.
+typedef struct cb_grid_size {
+    int slices, nx, nz; ///< nx * nz soil cells in each slice
+    int states;         ///< of the ODE system
+    bool half;          ///< half of a symmetric field is modelled
+} cb_grid_size;
+
+/// Builds what a run would, short of settling the ground, and lets go of it: whatever soil, fluid,
+/// pipe, tables or geometry would make a run refuse is refused here. Takes well under a second.
+/// Errors: as cb_engine_create.
+cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design,
+                          const cb_run_weather *weather, const cb_house *house, cb_error *error);
+
 typedef struct cb_engine cb_engine;
 
 /// Builds grid, near fields and plant, and spins the undisturbed ground up to its periodic state.
