@@ -95,8 +95,8 @@ typedef struct cb_grid_size {
 /// Builds what a run would, short of settling the ground, and lets go of it: whatever soil, fluid,
 /// pipe, tables or geometry would make a run refuse is refused here. Takes well under a second.
 /// Errors: as cb_engine_create.
-cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design,
-                          const cb_run_weather *weather, const cb_house *house, cb_error *error);
+cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design, const cb_run_weather *weather,
+                          const cb_house *house, cb_error *error);
 
 typedef struct cb_engine cb_engine;
 

@@ -242,7 +242,7 @@ static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
 static cb_status make_runs(cbx_system *system, const cbx_layout *layout, cb_error *error)
 {
     system->trenches = layout->trenches;
-    system->run = calloc((size_t)(layout->trenches * layout->leg_count), sizeof *system->run);
+    system->run = calloc((size_t)layout->trenches * (size_t)layout->leg_count, sizeof *system->run);
     if (!system->run) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
     }

@@ -344,7 +344,8 @@ static cb_status run_from(cb_engine *engine, const cb_sink *sink, const cb_check
     run.checkpoint = calloc((size_t)system->size + RUN_SUMS, sizeof *run.checkpoint);
     cb_status status = CB_OK;
     if (!run.means.piece || !run.checkpoint) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the run");
+        cb_fail(error, CB_NO_MEMORY, "no memory for the run");
+        status = CB_NO_MEMORY;
     }
     if (status == CB_OK) {
         status = load_checkpoint(&run, from, error);
@@ -372,12 +373,12 @@ static double coarser_coldest_c(const cb_engine *engine)
     coarse.run.slices = 0;
     const cbx_forcing *forcing = &engine->system->forcing;
     const cb_sink blind = {0};
-    cb_engine *twin;
     cb_quality quality;
     cb_error error;
     double coldest_c = NAN;
-    if (cb_engine_create(&twin, &coarse, forcing->weather, forcing->house, &error) == CB_OK &&
-        run_from(twin, &blind, NULL, &quality, &coldest_c, &error) != CB_OK) {
+    cb_engine *twin = NULL;
+    cb_engine_create(&twin, &coarse, forcing->weather, forcing->house, &error);
+    if (twin && run_from(twin, &blind, NULL, &quality, &coldest_c, &error) != CB_OK) {
         coldest_c = NAN;
     }
     cb_engine_destroy(twin);

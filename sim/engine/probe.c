@@ -3,8 +3,8 @@
 
 #include "engine/assemble.h"
 
-cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design,
-                          const cb_run_weather *weather, const cb_house *house, cb_error *error)
+cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design, const cb_run_weather *weather,
+                          const cb_house *house, cb_error *error)
 {
     *out = (cb_grid_size){0};
     cbx_system *system;
