@@ -103,7 +103,8 @@ static cb_status make_section(cbx_system *system, const cbx_layout *layout, cons
 static cb_status make_states(cbx_system *system, cb_error *error)
 {
     system->state = calloc((size_t)system->slices, sizeof(cb_section_state *));
-    system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
+    system->cell_heat_w =
+        calloc((size_t)system->slices * (size_t)system->section->cells, sizeof(double));
     if (!system->state || !system->cell_heat_w) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
     }
@@ -265,6 +266,10 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (design->field.trenches > CBX_MAX_TRENCHES) {
         return cb_design_fail(design, "field.trenches", error,
                               "at most %d trenches can be modelled", CBX_MAX_TRENCHES);
+    }
+    if (design->run.slices > CBX_MAX_SLICES) {
+        return cb_design_fail(design, "run.slices", error, "at most %d slices can be modelled",
+                              CBX_MAX_SLICES);
     }
     cb_pipe pipe;
     cb_error reason = {0};

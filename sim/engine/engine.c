@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "coilbed/engine.h"
 
+#include "engine/crew.h"
 #include "engine/integrator.h"
 #include "engine/means.h"
 #include "engine/snapshot.h"
@@ -14,6 +15,7 @@
 struct cb_engine {
     const cb_design *design;
     cbx_system *system;
+    cbx_crew *crew; // of the system
     cbx_undisturbed undisturbed;
     cbx_snapshot *snapshot;
     cb_fluid fluid;
@@ -45,11 +47,25 @@ static void fill_start(cb_engine *engine)
     engine->start[cbx_entering_at(system)] = coil_c;
 }
 
+static cb_status share_out(cb_engine *engine, cb_error *error)
+{
+    int threads;
+    cb_status status = cbx_crew_size_for(&threads, engine->system->slices, error);
+    if (status == CB_OK) {
+        status = cbx_crew_create(&engine->crew, threads, error);
+    }
+    engine->system->crew = engine->crew;
+    return status;
+}
+
 static cb_status fill_engine(cb_engine *engine, const cb_run_weather *weather,
                              const cb_house *house, cb_error *error)
 {
     const cb_design *design = engine->design;
     cb_status status = cbx_system_create(&engine->system, design, weather, house, error);
+    if (status == CB_OK) {
+        status = share_out(engine, error);
+    }
     if (status == CB_OK) {
         // The system was built from the same choices, so these cannot fail differently.
         status = cb_fluid_define(&engine->fluid, &design->fluid, error);
@@ -100,6 +116,7 @@ cb_engine *cb_engine_destroy(cb_engine *engine)
         cbx_snapshot_destroy(engine->snapshot);
         cbx_undisturbed_free(&engine->undisturbed);
         cbx_system_destroy(engine->system);
+        cbx_crew_destroy(engine->crew);
         free(engine->start);
         free(engine->tolerance);
         free(engine);
