@@ -5,7 +5,12 @@
 /// open it. A program that holds it open meanwhile does not stop the run but must open it again to
 /// see more. If the writing process is killed within an append (milliseconds a month), the file is
 /// whole all the same, but marked: this library opens it; h5py opens it with swmr=True; others open
-/// it after `h5clear -s --increment=0 FILE`, or after cb_record_write_findings.
+/// it after `h5clear -s --increment=0 FILE`, or after cb_record_write_findings or cb_record_resume.
+///
+/// With each month the file also keeps the engine's checkpoint, in the group /checkpoint: two slots
+/// that take turns (values_1 and _2, hours_done_1 and _2, days_done_1 and _2), so that a kill never
+/// leaves only a torn one. The values are an implementation detail, uncompressed and rewritten in
+/// place; a complete run has none.
 ///
 /// Calls from several threads need an HDF5 library that was built thread-safe.
 #ifndef COILBED_RECORD_H
@@ -37,10 +42,26 @@ typedef struct cb_record_header {
 cb_status cb_record_create(cb_record **out, const char *path, const cb_record_header *header,
                            cb_error *error);
 
+/// Opens the file of a run that was interrupted, to go on from the end of its last whole month:
+/// later hours, days and summaries, and findings, are cut off, a mark of a killed writer is taken
+/// off (after waiting a second for one that is alive), and the sink then expects the hour
+/// from->hours_done. If the run that wrote the file still goes on elsewhere, that one stops with
+/// CB_IO at its next month. The finished file holds the same values as one that was never
+/// interrupted.
+/// @param header  as given to cb_record_create by that run
+/// @param from    for cb_engine_run; its values belong to the record until it is closed
+/// Errors: CB_BAD_INPUT, the file unchanged, if the run is complete, was made from another design
+/// (the first difference is named), with other weather or by another version of this program, or
+/// holds no whole month; the errors of cb_record_read; CB_IO as the sink has. *out and from->value
+/// are NULL then.
+cb_status cb_record_resume(cb_record **out, const char *path, const cb_record_header *header,
+                           cb_checkpoint *from, cb_error *error);
+
 /// A sink that appends hours and days to the record and flushes after each month. The record must
 /// outlive the sink's use. `stop` is left NULL. Its errors: CB_IO when the next month has no room
 /// or the file was taken away (the months before stay readable), CB_NUMERICS for a value that is
 /// not finite (only reynolds may be NaN: the pump did not run), CB_BAD_CALL for hours out of order.
+/// Each month's checkpoint is stored with it.
 /// Soil sections are kept of days that are multiples of the design's section_every_days.
 cb_sink cb_record_sink(cb_record *record);
 

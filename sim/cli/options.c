@@ -7,7 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { OPTION_SET = 256, OPTION_JSON, OPTION_FORCE, OPTION_SCHEMA, OPTION_REFERENCE, LETTERS = 64 };
+enum {
+    OPTION_SET = 256,
+    OPTION_JSON,
+    OPTION_FORCE,
+    OPTION_RESUME,
+    OPTION_SCHEMA,
+    OPTION_REFERENCE,
+    LETTERS = 64
+};
 
 typedef struct option_entry {
     const char *name;
@@ -23,6 +31,8 @@ static const option_entry entries[] = {
      CLI_TAKES_SET},
     {"output", "OUT.h5", "write the run to this file", 'o', CLI_TAKES_OUTPUT},
     {"force", NULL, "replace an output file that is not a run of coilbed", OPTION_FORCE,
+     CLI_TAKES_OUTPUT},
+    {"resume", NULL, "go on with an interrupted run from its last whole month", OPTION_RESUME,
      CLI_TAKES_OUTPUT},
     {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, CLI_TAKES_JSON},
     {"schema", NULL, "print the JSON Schema of the design file and stop", OPTION_SCHEMA,
@@ -118,6 +128,9 @@ static bool read_one(cli_options *options, int letter)
         case OPTION_FORCE:
             options->force = true;
             break;
+        case OPTION_RESUME:
+            options->resume = true;
+            break;
         case OPTION_JSON:
             options->json = true;
             break;
@@ -167,6 +180,11 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
     if (argc - optind > 1) {
         cli_complain("%s: one %s at a time, '%s' is too much", command->name, command->operand,
                      argv[optind + 1]);
+        return false;
+    }
+    if (options->resume && options->force) {
+        cli_complain("%s: --resume goes on with a run and --force replaces it; give one of them",
+                     command->name);
         return false;
     }
     options->operand = optind < argc ? argv[optind] : NULL;

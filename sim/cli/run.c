@@ -3,6 +3,7 @@
 #include "cli/inputs.h"
 #include "cli/message.h"
 #include "cli/output.h"
+#include "cli/resume.h"
 #include "cli/show.h"
 #include "cli/terminal.h"
 #include "coilbed/record.h"
@@ -33,6 +34,7 @@ typedef struct watched_sink {
     cb_sink record;
     cli_progress *progress;
     long hours_done;
+    bool resumable; ///< a month's end is in the file
 } watched_sink;
 
 static cb_status watched_hour(void *context, const cb_hour *hour, cb_error *error)
@@ -57,8 +59,11 @@ static cb_status watched_day(void *context, const cb_day *day, cb_error *error)
 
 static cb_status watched_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
 {
-    const watched_sink *sink = context;
-    return sink->record.month ? sink->record.month(sink->record.context, checkpoint, error) : CB_OK;
+    watched_sink *sink = context;
+    const cb_status status =
+        sink->record.month ? sink->record.month(sink->record.context, checkpoint, error) : CB_OK;
+    sink->resumable = sink->resumable || status == CB_OK;
+    return status;
 }
 
 static bool stop_asked(void *context)
@@ -72,22 +77,37 @@ typedef struct outcome {
     cb_status status;   ///< of the run; CB_OK: it came to its end
     cb_error error;     ///< explains a status other than CB_OK
     bool written;       ///< the file exists and was closed in good order
-    long hours_written; ///< hours handed to the record
+    long hours_written; ///< hours handed to the record, now or before
+    bool resumable;     ///< a later run can go on from the file
 } outcome;
 
+/// The file of a run, and where the run begins in it.
+typedef struct target {
+    const char *path;
+    bool resume;
+    cb_record *record;
+    cb_checkpoint from; ///< if resume
+} target;
+
 /// Runs the engine into the record and closes it, whatever happened in between.
-static void simulate_into(cb_record *record, cb_engine *engine, cli_progress *progress,
+static void simulate_into(const target *to, cb_engine *engine, cli_progress *progress,
                           outcome *result)
 {
-    watched_sink watched = {.record = cb_record_sink(record), .progress = progress};
+    cb_record *record = to->record;
+    watched_sink watched = {.record = cb_record_sink(record),
+                            .progress = progress,
+                            .hours_done = to->from.hours_done,
+                            .resumable = to->resume};
     const cb_sink sink = {.context = &watched,
                           .hour = watched_hour,
                           .day = watched_day,
                           .month = watched_month,
                           .stop = stop_asked};
     cb_quality quality = {0};
-    result->status = cb_engine_run(engine, &sink, NULL, &quality, &result->error);
+    result->status =
+        cb_engine_run(engine, &sink, to->resume ? &to->from : NULL, &quality, &result->error);
     result->hours_written = watched.hours_done;
+    result->resumable = watched.resumable;
 
     cb_error finish_error = {0};
     const cb_status finish =
@@ -100,11 +120,23 @@ static void simulate_into(cb_record *record, cb_engine *engine, cli_progress *pr
     }
 }
 
-static void simulate(const cli_inputs *inputs, const char *path, cli_progress *progress,
-                     outcome *result)
+static cb_status open_record(target *to, const cli_inputs *inputs, const cb_engine *engine,
+                             cb_error *error)
+{
+    const cb_record_header header = {.design = inputs->design,
+                                     .weather = inputs->weather,
+                                     .run_weather = inputs->run_weather,
+                                     .sections = cb_engine_sections(engine),
+                                     .undisturbed_c = cb_engine_undisturbed_c(engine),
+                                     .freeze_c = inputs->fluid.freeze_c,
+                                     .libraries = COILBED_LIBRARIES};
+    return to->resume ? cb_record_resume(&to->record, to->path, &header, &to->from, error)
+                      : cb_record_create(&to->record, to->path, &header, error);
+}
+
+static void simulate(const cli_inputs *inputs, target *to, cli_progress *progress, outcome *result)
 {
     cb_engine *engine;
-    cb_record *record = NULL;
     cli_progress_stage(progress, "settling the undisturbed ground");
     result->status = cb_engine_create(&engine, inputs->design, inputs->run_weather, inputs->house,
                                       &result->error);
@@ -112,17 +144,13 @@ static void simulate(const cli_inputs *inputs, const char *path, cli_progress *p
         result->status = cb_fail(&result->error, CB_STOPPED, "stopped before the first hour");
     }
     if (result->status == CB_OK) {
-        const cb_record_header header = {.design = inputs->design,
-                                         .weather = inputs->weather,
-                                         .run_weather = inputs->run_weather,
-                                         .sections = cb_engine_sections(engine),
-                                         .undisturbed_c = cb_engine_undisturbed_c(engine),
-                                         .freeze_c = inputs->fluid.freeze_c,
-                                         .libraries = COILBED_LIBRARIES};
-        result->status = cb_record_create(&record, path, &header, &result->error);
+        result->status = open_record(to, inputs, engine, &result->error);
     }
     if (result->status == CB_OK) {
-        simulate_into(record, engine, progress, result);
+        if (to->resume) {
+            cli_progress_resume(progress, to->from.hours_done);
+        }
+        simulate_into(to, engine, progress, result);
     }
     cb_engine_destroy(engine);
     cli_progress_end(progress);
@@ -162,20 +190,25 @@ static int conclude(const outcome *result, const char *path, const cli_options *
         fprintf(options->json ? stderr : stdout, "\nThe run is in %s%s.\n", path,
                 result->status == CB_OK ? "" : ", marked incomplete");
     }
+    if (result->resumable && result->status == CB_STOPPED && !options->quiet) {
+        cli_tell_resume(options, path, options->json ? stderr : stdout);
+    }
     return status;
 }
 
 static int run_to(const char *path, const cli_inputs *inputs, const cli_options *options)
 {
     cb_error error = {0};
-    if (cli_output_allowed(path, inputs->design, options->force, &error) != CB_OK) {
+    if ((options->resume && cli_resume_allowed(path, &error) != CB_OK) ||
+        cli_output_allowed(path, inputs->design, options->force, &error) != CB_OK) {
         return cli_fail(options, &error);
     }
+    target to = {.path = path, .resume = options->resume};
     cli_progress progress;
     outcome result = {0};
     catch_signals();
     cli_progress_start(&progress, &inputs->design->run, options->quiet);
-    simulate(inputs, path, &progress, &result);
+    simulate(inputs, &to, &progress, &result);
     explain_stop(&result);
     return conclude(&result, path, options, inputs->units);
 }
@@ -206,7 +239,11 @@ const cli_command cli_run = {
                "current folder. An earlier run of that name is replaced; any other file only\n"
                "with --force, and an input of the run never. Ctrl-C closes the file in good\n"
                "order, marked incomplete, and judges what there is; a second Ctrl-C ends at\n"
-               "once. Progress goes to standard error.\n",
+               "once. Progress goes to standard error.\n"
+               "\n"
+               "With --resume an interrupted run goes on from its last whole month and ends in\n"
+               "the same values as one that was never interrupted. It needs the same design,\n"
+               "--set options, weather and version of coilbed; anything else is refused.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_OUTPUT | CLI_TAKES_JSON | CLI_TAKES_QUIET |
              CLI_TAKES_VERBOSE,
     .run = run_run,

@@ -111,38 +111,62 @@ void cli_progress_stage(cli_progress *progress, const char *text)
     progress->line_open = progress->terminal;
 }
 
+static const char *const month_name[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+
+void cli_progress_resume(cli_progress *progress, long hours_done)
+{
+    const cb_design_run *run = progress->run;
+    const cb_moment moment = cb_run_moment(run, hours_done);
+    char text[80] = "every hour is there; finishing";
+    if (moment.run_year <= run->years) {
+        snprintf(text, sizeof text, "going on from year %d of %d, %d %s", moment.run_year,
+                 run->years, moment.day, month_name[moment.month - 1]);
+    }
+    progress->hours_before = progress->hours_done = hours_done;
+    cli_progress_stage(progress, text);
+}
+
+static double seconds_per_year(const cli_progress *progress, double elapsed_s)
+{
+    return elapsed_s * CB_YEAR_HOURS / (double)(progress->hours_done - progress->hours_before);
+}
+
+static double seconds_left(const cli_progress *progress, double per_year_s)
+{
+    const long total = (long)progress->run->years * CB_YEAR_HOURS;
+    return per_year_s * (double)(total - progress->hours_done) / CB_YEAR_HOURS;
+}
+
 static void show_line(const cli_progress *progress, double elapsed_s)
 {
-    static const char *const month[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                        "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-    const long total = (long)progress->run->years * CB_YEAR_HOURS;
-    const double done = (double)progress->hours_done / (double)total;
-    const double per_year_s = elapsed_s * CB_YEAR_HOURS / (double)progress->hours_done;
+    const double total = (double)progress->run->years * CB_YEAR_HOURS;
+    const double per_year_s = seconds_per_year(progress, elapsed_s);
     const cb_moment moment = cb_run_moment(progress->run, progress->hours_done - 1);
     char left[CLOCK_SIZE];
     fprintf(stderr, "%syear %d of %d, %2d %s  %3.0f %%  %.3g s per year  %s left", clear_line,
-            moment.run_year, progress->run->years, moment.day, month[moment.month - 1],
-            100.0 * done, per_year_s, duration(elapsed_s * (1.0 - done) / done, left, sizeof left));
+            moment.run_year, progress->run->years, moment.day, month_name[moment.month - 1],
+            100.0 * (double)progress->hours_done / total, per_year_s,
+            duration(seconds_left(progress, per_year_s), left, sizeof left));
 }
 
 static void show_year(const cli_progress *progress, double elapsed_s)
 {
-    const long years_done = progress->hours_done / CB_YEAR_HOURS;
-    const double per_year_s = elapsed_s / (double)years_done;
+    const double per_year_s = seconds_per_year(progress, elapsed_s);
     char left[CLOCK_SIZE];
-    fprintf(stderr, "year %ld of %d done, %.3g s per year, %s left\n", years_done,
-            progress->run->years, per_year_s,
-            duration(per_year_s * (double)(progress->run->years - years_done), left, sizeof left));
+    fprintf(stderr, "year %ld of %d done, %.3g s per year, %s left\n",
+            progress->hours_done / CB_YEAR_HOURS, progress->run->years, per_year_s,
+            duration(seconds_left(progress, per_year_s), left, sizeof left));
 }
 
 void cli_progress_hours(cli_progress *progress, long hours_done)
 {
-    if (progress->hours_done == 0) { // the stages before have their own time
+    if (progress->hours_done == progress->hours_before) { // the stages before have their own time
         progress->start_s = now_s();
         progress->shown_s = progress->start_s;
     }
     progress->hours_done = hours_done;
-    if (progress->quiet || hours_done <= 0) {
+    if (progress->quiet || hours_done <= progress->hours_before) {
         return;
     }
     if (progress->terminal) {

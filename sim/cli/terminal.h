@@ -27,6 +27,7 @@ typedef struct cli_progress {
     const cb_design_run *run;
     bool quiet, terminal;
     double start_s, shown_s; ///< monotonic clock
+    long hours_before;       ///< of an earlier process, whose run goes on
     long hours_done;
     bool line_open; ///< the rewritten line stands on the terminal
 } cli_progress;
@@ -34,6 +35,8 @@ typedef struct cli_progress {
 void cli_progress_start(cli_progress *progress, const cb_design_run *run, bool quiet);
 /// A stage before the first simulated hour, e.g. "Settling the ground".
 void cli_progress_stage(cli_progress *progress, const char *text);
+/// The run goes on after `hours_done`: says from which date, and the times count from here.
+void cli_progress_resume(cli_progress *progress, long hours_done);
 void cli_progress_hours(cli_progress *progress, long hours_done);
 /// Clears the rewritten line.
 void cli_progress_end(cli_progress *progress);

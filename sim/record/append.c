@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "record/checkpoint.h"
 #include "record/h5.h"
 #include "record/writer.h"
 
@@ -28,9 +29,9 @@ static double bytes_needed(const cb_record *record)
 
 // HDF5 1.10 does not survive a write that the system refuses: the process crashes at its exit. So
 // room is taken before HDF5 is asked to write; closing the file gives back what is left of it.
-static cb_status take_room(const cb_record *record, int file, off_t size, cb_error *error)
+static cb_status allocate_room(const cb_record *record, int file, off_t size, double bytes,
+                               cb_error *error)
 {
-    const double bytes = bytes_needed(record);
     const int refused = posix_fallocate(file, size, (off_t)bytes);
     if (refused == 0 || refused == EOPNOTSUPP || refused == EINVAL) {
         return CB_OK; // EINVAL, EOPNOTSUPP: a file system that cannot set room aside
@@ -43,7 +44,7 @@ static cb_status take_room(const cb_record *record, int file, off_t size, cb_err
                       strerror(refused), bytes / 1e6, record->hours_done);
 }
 
-static cb_status check_place(const cb_record *record, cb_error *error)
+cb_status cbx_record_take_room(const cb_record *record, double more, cb_error *error)
 {
     struct stat facts;
     const int file = open(record->path, O_RDWR | O_CLOEXEC);
@@ -57,7 +58,7 @@ static cb_status check_place(const cb_record *record, cb_error *error)
     }
     const bool same = facts.st_dev == record->device && facts.st_ino == record->inode;
     const cb_status status =
-        same ? take_room(record, file, facts.st_size, error)
+        same ? allocate_room(record, file, facts.st_size, bytes_needed(record) + more, error)
              : cb_fail_at(error, CB_IO, record->path, 0, 0,
                           "cannot append to the run: its file was replaced by another one");
     close(file);
@@ -174,27 +175,60 @@ static void put_summaries(const cb_record *record, cbx_h5 *h5)
 
 // ---- the append ------------------------------------------------------------------------------
 
-// The counters are written after the rows they count have reached the file, so that a reader, or a
-// killed run, never counts rows that are not there.
-static void mark_whole(const cb_record *record, cbx_h5 *h5)
+void cbx_record_count(cbx_h5 *h5, long hours, long days)
 {
-    const int64_t hours = record->hours_done + record->hours_held;
-    const int64_t days = record->days_done + record->days_held;
-    cbx_h5_flush(h5);
-    cbx_h5_write_rows(h5, "/days_done", H5T_NATIVE_INT64, 0, 1, &days);
-    cbx_h5_write_rows(h5, "/hours_done", H5T_NATIVE_INT64, 0, 1, &hours);
-    cbx_h5_integer_attribute(h5, "/", "hours_done", (long)hours);
+    const int64_t hours_done = hours;
+    const int64_t days_done = days;
+    cbx_h5_write_rows(h5, "/days_done", H5T_NATIVE_INT64, 0, 1, &days_done);
+    cbx_h5_write_rows(h5, "/hours_done", H5T_NATIVE_INT64, 0, 1, &hours_done);
+    cbx_h5_integer_attribute(h5, "/", "hours_done", hours);
 }
 
-cb_status cbx_record_append(cb_record *record, bool summaries, cb_error *error)
+// A run that goes on elsewhere has put its own number into the file: two writers would mix up
+// their rows.
+static void check_writer(const cb_record *record, cbx_h5 *h5)
 {
-    const cb_status place = check_place(record, error);
+    const long writer = cbx_h5_read_integer_attribute(h5, CBX_CHECKPOINT_GROUP, CBX_WRITER);
+    if (h5->status == CB_OK && writer != record->writer) {
+        cbx_h5_refuse(h5, CB_IO, "cannot append to the run: another process has resumed it");
+    }
+}
+
+// The counters are written after the rows they count have reached the file, so that a reader, or a
+// killed run, never counts rows that are not there; the checkpoint after the counters, so that
+// there are always rows up to the newest checkpoint.
+static void mark_whole(const cb_record *record, cbx_h5 *h5, const cb_checkpoint *checkpoint)
+{
+    const long days = record->days_done + record->days_held;
+    cbx_h5_flush(h5);
+    cbx_record_count(h5, record->hours_done + record->hours_held, days);
+    if (checkpoint) {
+        cbx_checkpoint_write(h5, record->slot, checkpoint, days);
+    }
+}
+
+static void release_held(cb_record *record, bool summaries)
+{
+    record->hours_done += record->hours_held;
+    record->days_done += record->days_held;
+    record->hours_held = record->days_held = 0;
+    record->sections_held = 0;
+    record->months_held = summaries ? 0 : record->months_held;
+    record->years_held = summaries ? 0 : record->years_held;
+}
+
+cb_status cbx_record_append(cb_record *record, bool summaries, const cb_checkpoint *checkpoint,
+                            cb_error *error)
+{
+    const double more = checkpoint ? cbx_checkpoint_bytes(checkpoint) : 0.0;
+    const cb_status place = cbx_record_take_room(record, more, error);
     if (place != CB_OK) {
         return place;
     }
     cbx_h5 h5;
     cbx_h5_begin(&h5, record->path);
     cbx_h5_open_append(&h5, false);
+    check_writer(record, &h5);
     if (record->hours_held > 0) {
         append_hours(record, &h5);
     }
@@ -204,15 +238,11 @@ cb_status cbx_record_append(cb_record *record, bool summaries, cb_error *error)
     if (summaries) {
         put_summaries(record, &h5);
     }
-    mark_whole(record, &h5);
+    mark_whole(record, &h5, checkpoint);
     const cb_status status = cbx_h5_end(&h5, error);
     if (status == CB_OK) {
-        record->hours_done += record->hours_held;
-        record->days_done += record->days_held;
-        record->hours_held = record->days_held = 0;
-        record->sections_held = 0;
-        record->months_held = summaries ? 0 : record->months_held;
-        record->years_held = summaries ? 0 : record->years_held;
+        record->slot = checkpoint ? cbx_checkpoint_other(record->slot) : record->slot;
+        release_held(record, summaries);
     }
     return status;
 }

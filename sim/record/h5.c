@@ -124,10 +124,27 @@ static bool is_readable_file(cbx_h5 *h5)
     return h5->status == CB_OK;
 }
 
+// HDF5 knows how long the file was when it was last closed.
+static bool is_cut_short(const cbx_h5 *h5, long long *have, long long *want)
+{
+    const char *text = strstr(h5->reason, "truncated file: eof = ");
+    const char *stored = text ? strstr(text, "stored_eof = ") : NULL;
+    return stored && sscanf(text, "truncated file: eof = %lld", have) == 1 &&
+           sscanf(stored, "stored_eof = %lld", want) == 1;
+}
+
 static void refuse_to_open(cbx_h5 *h5, const char *what)
 {
     cbx_h5_check(h5, false, "open", what); // first: the next call forgets HDF5's reason
-    if (H5Fis_hdf5(h5->path) == 0) {
+    long long have = 0;
+    long long want = 0;
+    if (is_cut_short(h5, &have, &want)) {
+        h5->status = CB_OK;
+        cbx_h5_refuse(h5, CB_IO,
+                      "is cut short: only %lld of its %lld bytes are there, as after a copy that "
+                      "was not finished; it cannot be read",
+                      have, want);
+    } else if (H5Fis_hdf5(h5->path) == 0) {
         h5->status = CB_OK;
         cbx_h5_refuse(h5, CB_IO, "is not an HDF5 file, so it is not a run");
     }

@@ -229,6 +229,20 @@ void cbx_h5_read_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t r
     close_dataset(&set);
 }
 
+void cbx_h5_read_from(cbx_h5 *h5, const char *path, hsize_t first, hsize_t rows, double *values)
+{
+    opened set;
+    if (open_dataset(h5, path, &set)) {
+        if (set.rank != 1 || set.size[0] < first + rows) {
+            cbx_h5_refuse(h5, CB_BAD_INPUT, "is damaged: %s does not hold %llu values", path,
+                          (unsigned long long)(first + rows));
+        } else if (rows > 0) {
+            transfer(h5, path, &set, &(rows_of){H5T_NATIVE_DOUBLE, first, rows, NULL, values});
+        }
+    }
+    close_dataset(&set);
+}
+
 hsize_t cbx_h5_length(cbx_h5 *h5, const char *path, int axis)
 {
     opened set;

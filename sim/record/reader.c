@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include "record/h5.h"
+#include "record/reader.h"
+
 #include "record/tables.h"
 
 #include <math.h>
@@ -109,7 +110,7 @@ static void read_quality(cbx_h5 *h5, cb_quality *quality)
     }
 }
 
-static void check_program(cbx_h5 *h5)
+void cbx_read_program(cbx_h5 *h5)
 {
     char *program = cbx_h5_read_text_attribute(h5, "/", "program");
     if (program && strcmp(program, "coilbed") != 0) {
@@ -118,7 +119,7 @@ static void check_program(cbx_h5 *h5)
     free(program);
 }
 
-static long read_counter(cbx_h5 *h5, const char *path)
+long cbx_read_counter(cbx_h5 *h5, const char *path)
 {
     enum { MOST = 200 * CB_YEAR_HOURS }; // twice the longest run a design can ask for
     int64_t count = 0;
@@ -142,10 +143,10 @@ cb_status cb_record_read(cb_run_data **out, const char *path, cb_error *error)
     cbx_h5 h5;
     cbx_h5_begin(&h5, path);
     cbx_h5_open_read(&h5);
-    check_program(&h5);
+    cbx_read_program(&h5);
     data->complete = cbx_h5_read_integer_attribute(&h5, "/", "complete") != 0;
-    data->hours = read_counter(&h5, "/hours_done");
-    data->days = read_counter(&h5, "/days_done");
+    data->hours = cbx_read_counter(&h5, "/hours_done");
+    data->days = cbx_read_counter(&h5, "/days_done");
     cbx_h5_read_rows(&h5, "/loop/freeze_temperature", H5T_NATIVE_DOUBLE, 1, 1, &data->freeze_c);
     cbx_h5_read_rows(&h5, "/ground/frost_depth", H5T_NATIVE_DOUBLE, 1, 1, &data->frost_depth_m);
     read_series(&h5, data);

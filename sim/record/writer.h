@@ -4,6 +4,7 @@
 #define COILBED_RECORD_WRITER_H
 
 #include "coilbed/record.h"
+#include "record/h5.h"
 #include "record/summary.h"
 #include "record/tables.h"
 
@@ -21,6 +22,9 @@ struct cb_record {
     char *path;
     dev_t device; // of the file that was created: another one of that name is not ours to append to
     ino_t inode;
+    long writer; // as it stands in the file while this record is the one that appends to it
+    int slot;    // of the next checkpoint
+    double *resumed_value; // of the checkpoint that this record goes on from; or NULL
     cb_design_run run;
     int slices, nz;
     size_t cells; // values in one section snapshot: slices * nz * nx
@@ -46,8 +50,23 @@ struct cb_record {
     cbx_summary held_year[CBX_HELD_YEARS], held_month[CBX_HELD_MONTHS];
 };
 
+/// A record of nothing yet, without a file.
+cb_status cbx_record_new(cb_record **out, const char *path, const cb_record_header *header,
+                         cb_error *error);
+
+/// Notes which file the path names now.
+cb_status cbx_record_identify(cb_record *record, cb_error *error);
+
+/// Refuses a file that was replaced, and one without room for what is held and `more` bytes.
+cb_status cbx_record_take_room(const cb_record *record, double more, cb_error *error);
+
 /// Appends everything held to the file and marks it whole.
-/// @param summaries  also the rows of /annual and /monthly, up to the present hour
-cb_status cbx_record_append(cb_record *record, bool summaries, cb_error *error);
+/// @param summaries   also the rows of /annual and /monthly, up to the present hour
+/// @param checkpoint  of the present hour, to be stored; or NULL
+cb_status cbx_record_append(cb_record *record, bool summaries, const cb_checkpoint *checkpoint,
+                            cb_error *error);
+
+/// Sets the counters of whole rows.
+void cbx_record_count(cbx_h5 *h5, long hours, long days);
 
 #endif

@@ -3,6 +3,7 @@
 #include "cli/program.h"
 
 #include "coilbed/record.h"
+#include "record/same_values.h"
 
 #include <setjmp.h>
 #include <signal.h>
@@ -13,6 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -168,6 +170,129 @@ static void output_that_cannot_be_written_is_refused_before_the_run(void **state
     assert_false(file_exists("yard.h5"));
 }
 
+#define SMALL                                                                                      \
+    DRAFT, "--set", "run.years=1", "--set", "field.trenches=1", "--set", "run.slices=1", "--set",  \
+        "weather.hard_winters=[]"
+
+static long stored_hours(const char *path)
+{
+    cb_run_data *data;
+    if (cb_record_read(&data, path, NULL) != CB_OK) {
+        return 0; // there is no file yet
+    }
+    const long hours = data->hours;
+    cb_run_data_destroy(data);
+    return hours;
+}
+
+/// Sends the signal once more than `hours` are stored. A run that ended before fails the test.
+static program interrupt_after(const char *const *arguments, const char *path, long hours,
+                               int signal_number)
+{
+    program running = program_start(arguments);
+    const struct timespec step = {.tv_nsec = 1000000};
+    for (int i = 0; i < 30000 && stored_hours(path) <= hours; i++) {
+        nanosleep(&step, NULL);
+    }
+    assert_int_equal(kill(running.pid, signal_number), 0);
+    program_wait(&running);
+    assert_status(&running, 128 + signal_number);
+    assert_true(stored_hours(path) > hours);
+    return running;
+}
+
+static void a_resumed_run_ends_in_the_same_values(void **state)
+{
+    (void)state;
+    enum { MARCH = 90 * 24 }; // any hour within the year
+    program whole = program_run(ARGUMENTS("run", SMALL, "-o", "whole.h5", "yard.yaml"));
+    assert_true(is_verdict(whole.status));
+
+    program cut = interrupt_after(ARGUMENTS("run", "-q", SMALL, "-o", "cut.h5", "yard.yaml"),
+                                  "cut.h5", MARCH, SIGKILL);
+    program_free(&cut);
+    const long killed_after = stored_hours("cut.h5");
+
+    cut = interrupt_after(ARGUMENTS("run", SMALL, "--resume", "-o", "cut.h5", "yard.yaml"),
+                          "cut.h5", killed_after, SIGINT);
+    assert_contains(cut.err, "going on from year 1 of 1, 1 ");
+    assert_contains(cut.out, "The run is in cut.h5, marked incomplete.");
+    assert_contains(cut.out, "To continue it:\n  coilbed run yard.yaml --set run.accuracy=draft "
+                             "--set run.years=1 --set field.trenches=1 --set run.slices=1 --set "
+                             "weather.hard_winters='[]' --resume -o cut.h5\n");
+    program_free(&cut);
+    assert_run_file("cut.h5", false, 0);
+
+    cut = program_run(ARGUMENTS("run", SMALL, "--resume", "-o", "cut.h5", "yard.yaml"));
+    assert_status(&cut, whole.status);
+    assert_contains(cut.err, "going on from year 1 of 1, 1 ");
+    assert_contains(cut.err, "year 1 of 1 done");
+    assert_contains(cut.out, "The run is in cut.h5.");
+    program_free(&cut);
+    assert_run_file("cut.h5", true, 8760);
+    assert_true(assert_same_values("cut.h5", "whole.h5") > 100);
+    program_free(&whole);
+}
+
+static void what_cannot_be_resumed_is_refused(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("run", SMALL, "-o", "run.h5", "yard.yaml"));
+    assert_true(is_verdict(ended.status));
+    program_free(&ended);
+    static const struct {
+        const char *arguments[12];
+        int status;
+        const char *wanted;
+    } row[] = {
+        {{"run", "--resume", "yard.yaml"},
+         1,
+         "yard.h5 does not exist, so there is no run to resume; without --resume a new run begins"},
+        {{"run", "--resume", "--force", "yard.yaml"}, 1, "give one of them"},
+        {{"run", "--resume", "-o", "yard.yaml", "yard.yaml"}, 1, "is an input of this run"},
+        {{"run", "--resume", "--set", "run.accuracy=draft", "-o", "run.h5", "yard.yaml"},
+         2,
+         "run.h5: is complete; nothing to resume"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        ended = program_run(row[i].arguments);
+        assert_status(&ended, row[i].status);
+        assert_contains(ended.err, row[i].wanted);
+        program_free(&ended);
+    }
+    assert_run_file("run.h5", true, 8760);
+
+    ended = interrupt_after(ARGUMENTS("run", "-q", SMALL, "-o", "cut.h5", "yard.yaml"), "cut.h5",
+                            1000, SIGKILL);
+    program_free(&ended);
+    ended = program_run(ARGUMENTS("run", "--json", SMALL, "--set", "field.length=40 m", "--resume",
+                                  "-o", "cut.h5", "yard.yaml"));
+    assert_status(&ended, 2);
+    assert_contains(ended.err, "cut.h5: was made from a different design ('length: ");
+    assert_contains(ended.err, "'length: 40 m' now)");
+    assert_json(ended.out, ARGUMENTS("o[\"error\"][\"file\"] == \"cut.h5\""));
+    program_free(&ended);
+}
+
+static void findings_names_a_file_that_was_cut_short(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("run", SMALL, "yard.yaml"));
+    assert_true(is_verdict(ended.status));
+    program_free(&ended);
+    static const off_t size[] = {300, 3000, 500000};
+    for (int i = 2; i >= 0; i--) {
+        assert_int_equal(truncate("yard.h5", size[i]), 0);
+        char wanted[80];
+        snprintf(wanted, sizeof wanted, "yard.h5: is cut short: only %ld of its ", (long)size[i]);
+        ended = program_run(ARGUMENTS("findings", "yard.h5"));
+        assert_status(&ended, 1);
+        assert_contains(ended.err, wanted);
+        assert_null(strstr(ended.err, "eof"));
+        program_free(&ended);
+    }
+}
+
 static void findings_refuses_what_is_not_a_run(void **state)
 {
     (void)state;
@@ -185,6 +310,9 @@ int main(void)
         IN_STARTER(output_that_cannot_be_written_is_refused_before_the_run),
         IN_STARTER(findings_refuses_what_is_not_a_run),
         IN_STARTER(a_year_runs_and_is_judged_again_from_its_file),
+        IN_STARTER(a_resumed_run_ends_in_the_same_values),
+        IN_STARTER(what_cannot_be_resumed_is_refused),
+        IN_STARTER(findings_names_a_file_that_was_cut_short),
         IN_STARTER(an_interrupted_run_leaves_a_readable_incomplete_file),
     };
 #undef IN_STARTER

@@ -175,6 +175,23 @@ static cb_status feed_day(const sample *s, const cb_sink *sink, long run_day, cb
     return status;
 }
 
+double sample_checkpoint_value(long hours_done, size_t i)
+{
+    return (double)hours_done + 0.001 * (double)i;
+}
+
+static cb_status feed_checkpoint(const cb_sink *sink, long hours_done, cb_error *error)
+{
+    double *value = calloc(SAMPLE_CHECKPOINT, sizeof *value);
+    for (size_t i = 0; i < SAMPLE_CHECKPOINT; i++) {
+        value[i] = sample_checkpoint_value(hours_done, i);
+    }
+    const cb_checkpoint checkpoint = {hours_done, SAMPLE_CHECKPOINT, value};
+    const cb_status status = sink->month(sink->context, &checkpoint, error);
+    free(value);
+    return status;
+}
+
 static bool ends_month(const sample *s, long day)
 {
     return cb_run_moment(&s->design.run, day * 24).month !=
@@ -192,8 +209,7 @@ cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long
             status = sink->hour(sink->context, &hour, error);
         }
         if (status == CB_OK && ends_month(s, day + 1)) {
-            status =
-                sink->month(sink->context, &(cb_checkpoint){.hours_done = day * 24 + 24}, error);
+            status = feed_checkpoint(sink, day * 24 + 24, error);
         }
     }
     return status;

@@ -5,7 +5,7 @@
 
 #include "coilbed/record.h"
 
-enum { SAMPLE_SLICES = 2, SAMPLE_NZ = 6, SAMPLE_NX = 5 };
+enum { SAMPLE_SLICES = 2, SAMPLE_NZ = 6, SAMPLE_NX = 5, SAMPLE_CHECKPOINT = 10000 };
 
 typedef struct sample {
     cb_design design;
@@ -27,6 +27,9 @@ cb_hour sample_hour(long run_hour);
 double sample_temperature_c(long run_day, size_t i);
 double sample_ice_fraction(long run_day, size_t i);
 double sample_slice_value(int which, long run_day, int slice); // 0 coil, 1 wall, 2 ice
+
+/// Value `i` of the SAMPLE_CHECKPOINT ones of a month's end.
+double sample_checkpoint_value(long hours_done, size_t i);
 
 /// Feeds whole days `first` .. `end` - 1 and ends each calendar month.
 cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long end_day,
