@@ -169,7 +169,7 @@ static void the_worst_page_still_is_a_page(void **state)
     cb_findings_destroy(findings);
     for (int us = 0; us < 2; us++) {
         char *text = page_of(&f, us ? CB_UNITS_US : CB_UNITS_SI, false);
-        expect_shape(text, 78);
+        expect_shape(text, 79);
         free(text);
     }
     fixture_close(&f);
