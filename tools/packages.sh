@@ -6,7 +6,8 @@
 packages_build="gcc cmake ninja-build pkg-config libsundials-dev libhdf5-dev libudunits2-dev
 libfyaml-dev libcmocka-dev nettle-dev"
 # shellcheck disable=SC2034
-packages_check="g++ clang-format-14 clang-tidy-14"
+packages_check="g++ clang-format-14 clang-tidy-14 python3-xarray python3-h5netcdf
+python3-matplotlib hdf5-tools netcdf-bin"
 
 # True if the thing a package brings can be used, whoever installed it.
 package_works() {

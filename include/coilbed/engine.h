@@ -72,6 +72,10 @@ typedef struct cb_quality {
     /// Heat through the surface by its own integral against the state that Newton carries, relative
     /// to all heat exchanged: the size of what Newton's tolerance leaves.
     double surface_heat_mismatch_relative;
+    /// Of the coldest fluid of the first year: how far it moves when the same year is run with the
+    /// next coarser grid, tolerances and slices. The run's own error is smaller. NaN at draft
+    /// accuracy, which has nothing coarser, and for runs that do not end or last under a year.
+    double estimated_discretisation_error_k;
     long steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
         newton_failures;
     double wall_seconds;
@@ -81,12 +85,29 @@ typedef struct cb_quality {
     double spin_up_residual_k; ///< largest change of the undisturbed state in its last year
 } cb_quality;
 
+/// Size of the model a design asks for.
+typedef struct cb_grid_size {
+    int slices, nx, nz; ///< nx * nz soil cells in each slice
+    int states;         ///< of the ODE system
+    bool half;          ///< half of a symmetric field is modelled
+} cb_grid_size;
+
+/// Builds what a run would, short of settling the ground, and lets go of it: whatever soil, fluid,
+/// pipe, tables or geometry would make a run refuse is refused here. Takes well under a second.
+/// Errors: as cb_engine_create.
+cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design, const cb_run_weather *weather,
+                          const cb_house *house, cb_error *error);
+
 typedef struct cb_engine cb_engine;
 
 /// Builds grid, near fields and plant, and spins the undisturbed ground up to its periodic state.
 /// design, weather and house must outlive the engine.
-/// Errors: CB_BAD_INPUT with the place in the design for impossible geometry; CB_NUMERICS if the
-/// spin-up does not settle; CB_NO_MEMORY. *out is owned by the caller.
+/// The engine works on as many threads as there are slices, cores online or 8, whichever is least;
+/// COILBED_THREADS in the environment takes the place of the last two. Results have the same bits
+/// on any number of threads.
+/// Errors: CB_BAD_INPUT with the place in the design for impossible geometry, or for a
+/// COILBED_THREADS that is no whole number from 1 to 64; CB_NUMERICS if the spin-up does not
+/// settle; CB_NO_MEMORY. *out is owned by the caller.
 cb_status cb_engine_create(cb_engine **out, const cb_design *design, const cb_run_weather *weather,
                            const cb_house *house, cb_error *error);
 cb_engine *cb_engine_destroy(cb_engine *engine);

@@ -28,10 +28,12 @@ static void gather(cli_facts *facts, const cli_subject *subject)
     cli_explain_cautions(facts, subject);
 }
 
-static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options)
+static int explain(const cli_inputs *inputs, const cb_plant *plant, const cb_grid_size *grid,
+                   const cli_options *options)
 {
     const cli_subject subject = {.inputs = inputs,
                                  .plant = plant,
+                                 .grid = grid,
                                  .layout = cli_layout_of(inputs->design, &inputs->pipe),
                                  .loads = cli_loads_of(inputs)};
     cli_facts facts = {.system = options->units};
@@ -74,8 +76,12 @@ static int check_run(const cli_options *options)
     if (status == CB_OK) {
         status = make_plant(&plant, &inputs, &error);
     }
+    cb_grid_size grid;
+    if (status == CB_OK) {
+        status = cb_engine_probe(&grid, inputs.design, inputs.run_weather, inputs.house, &error);
+    }
     const int result =
-        status == CB_OK ? explain(&inputs, plant, options) : cli_fail(options, &error);
+        status == CB_OK ? explain(&inputs, plant, &grid, options) : cli_fail(options, &error);
     cb_plant_destroy(plant);
     cli_inputs_close(&inputs);
     return result;

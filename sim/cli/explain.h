@@ -5,6 +5,7 @@
 
 #include "cli/facts.h"
 #include "cli/inputs.h"
+#include "coilbed/engine.h"
 #include "coilbed/plant.h"
 
 /// What follows from a design's geometry alone.
@@ -36,6 +37,7 @@ cli_load_summary cli_loads_of(const cli_inputs *inputs);
 typedef struct cli_subject {
     const cli_inputs *inputs;
     const cb_plant *plant;
+    const cb_grid_size *grid;
     cli_layout layout;
     cli_load_summary loads;
 } cli_subject;

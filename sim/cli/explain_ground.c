@@ -116,4 +116,7 @@ void cli_explain_ground(cli_facts *facts, const cli_subject *subject)
         add_soil(facts, "backfill", ground->backfill);
     }
     cli_fact_quantity(facts, "bottom_depth", "modelled down to", CB_LENGTH, ground->bottom_depth_m);
+    const cb_grid_size *grid = subject->grid;
+    cli_fact_text(facts, "grid", "grid", "%d slices of %d by %d cells%s", grid->slices, grid->nx,
+                  grid->nz, grid->half ? ", half of a symmetric field" : "");
 }

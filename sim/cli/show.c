@@ -41,12 +41,13 @@ static void print_quality(const cb_quality *quality)
             "%ld Newton iterations\n"
             "%ld error-test failures, %ld Newton failures, %.3g s\n"
             "energy audit %.2g, surface heat mismatch %.2g of the heat exchanged\n"
+            "a coarser grid moves the first year's coldest fluid by %.2g K\n"
             "spin-up %.0f years, last change %.2g K\n",
             quality->cells, quality->slices, quality->steps, quality->rhs_evaluations,
             quality->linear_setups, quality->newton_iterations, quality->error_test_failures,
             quality->newton_failures, quality->wall_seconds, quality->energy_audit_relative,
-            quality->surface_heat_mismatch_relative, quality->spin_up_years,
-            quality->spin_up_residual_k);
+            quality->surface_heat_mismatch_relative, quality->estimated_discretisation_error_k,
+            quality->spin_up_years, quality->spin_up_residual_k);
 }
 
 static int verdict(const cb_findings *findings)

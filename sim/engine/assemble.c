@@ -12,9 +12,9 @@ static const double pi = 3.14159265358979323846;
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
     static const cbx_accuracy table[] = {
-        [CB_DRAFT] = {0.09, 0.03, 0.35, 0.04, 3e-5, 0.05},
-        [CB_STANDARD] = {0.06, 0.02, 0.22, 0.02, 1e-5, 0.015},
-        [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.004},
+        [CB_DRAFT] = {0.09, 0.03, 0.35, 0.04, 3e-5, 0.015},
+        [CB_STANDARD] = {0.06, 0.02, 0.22, 0.02, 1e-5, 0.008},
+        [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.003},
     };
     return table[accuracy];
 }
@@ -103,7 +103,8 @@ static cb_status make_section(cbx_system *system, const cbx_layout *layout, cons
 static cb_status make_states(cbx_system *system, cb_error *error)
 {
     system->state = calloc((size_t)system->slices, sizeof(cb_section_state *));
-    system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
+    system->cell_heat_w =
+        calloc((size_t)system->slices * (size_t)system->section->cells, sizeof(double));
     if (!system->state || !system->cell_heat_w) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
     }
@@ -242,7 +243,7 @@ static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
 static cb_status make_runs(cbx_system *system, const cbx_layout *layout, cb_error *error)
 {
     system->trenches = layout->trenches;
-    system->run = calloc((size_t)(layout->trenches * layout->leg_count), sizeof *system->run);
+    system->run = calloc((size_t)layout->trenches * (size_t)layout->leg_count, sizeof *system->run);
     if (!system->run) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
     }
@@ -265,6 +266,10 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (design->field.trenches > CBX_MAX_TRENCHES) {
         return cb_design_fail(design, "field.trenches", error,
                               "at most %d trenches can be modelled", CBX_MAX_TRENCHES);
+    }
+    if (design->run.slices > CBX_MAX_SLICES) {
+        return cb_design_fail(design, "run.slices", error, "at most %d slices can be modelled",
+                              CBX_MAX_SLICES);
     }
     cb_pipe pipe;
     cb_error reason = {0};

@@ -19,6 +19,11 @@ void cbx_band_clear(cbx_band *band);
 bool cbx_band_factor(cbx_band *band);
 
 // Solves in place; x holds the right-hand side in, the solution out [size].
-void cbx_band_solve(const cbx_band *band, double *x);
+void cbx_band_solve(const cbx_band *band, double *restrict x);
+
+// Four right-hand sides at once, x[4 * row + side]: the factor is read once for all. Each side gets
+// the bits that cbx_band_solve would give it to within the order of its sums.
+enum { CBX_BAND_SIDES = 4 };
+void cbx_band_solve_sides(const cbx_band *band, double *restrict x);
 
 #endif

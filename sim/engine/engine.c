@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "coilbed/engine.h"
 
+#include "engine/crew.h"
 #include "engine/integrator.h"
 #include "engine/means.h"
 #include "engine/snapshot.h"
@@ -14,6 +15,7 @@
 struct cb_engine {
     const cb_design *design;
     cbx_system *system;
+    cbx_crew *crew; // of the system
     cbx_undisturbed undisturbed;
     cbx_snapshot *snapshot;
     cb_fluid fluid;
@@ -45,11 +47,25 @@ static void fill_start(cb_engine *engine)
     engine->start[cbx_entering_at(system)] = coil_c;
 }
 
+static cb_status share_out(cb_engine *engine, cb_error *error)
+{
+    int threads;
+    cb_status status = cbx_crew_size_for(&threads, engine->system->slices, error);
+    if (status == CB_OK) {
+        status = cbx_crew_create(&engine->crew, threads, error);
+    }
+    engine->system->crew = engine->crew;
+    return status;
+}
+
 static cb_status fill_engine(cb_engine *engine, const cb_run_weather *weather,
                              const cb_house *house, cb_error *error)
 {
     const cb_design *design = engine->design;
     cb_status status = cbx_system_create(&engine->system, design, weather, house, error);
+    if (status == CB_OK) {
+        status = share_out(engine, error);
+    }
     if (status == CB_OK) {
         // The system was built from the same choices, so these cannot fail differently.
         status = cb_fluid_define(&engine->fluid, &design->fluid, error);
@@ -100,6 +116,7 @@ cb_engine *cb_engine_destroy(cb_engine *engine)
         cbx_snapshot_destroy(engine->snapshot);
         cbx_undisturbed_free(&engine->undisturbed);
         cbx_system_destroy(engine->system);
+        cbx_crew_destroy(engine->crew);
         free(engine->start);
         free(engine->tolerance);
         free(engine);
@@ -125,6 +142,7 @@ typedef struct run_sums {
     double steps, rhs_evaluations, linear_setups, newton_iterations, error_test_failures,
         newton_failures;
     double wall_seconds;
+    double coldest_c; // fluid of the first year
 } run_sums;
 enum { RUN_SUMS = sizeof(run_sums) / sizeof(double) };
 
@@ -171,6 +189,9 @@ static cb_status step_hour(run_state *run, cb_error *error)
         run->integral[n] = integral[n];
     }
     const long hour = run->hours_done++;
+    if (hour < CB_YEAR_HOURS) {
+        run->sums.coldest_c = fmin(run->sums.coldest_c, mean[CBX_MEAN_COLDEST]);
+    }
     if (!run->sink->hour) {
         return CB_OK;
     }
@@ -309,7 +330,9 @@ static cb_status load_checkpoint(run_state *run, const cb_checkpoint *from, cb_e
 {
     const size_t size = (size_t)run->engine->system->size;
     if (!from) {
+        const run_sums none = {.coldest_c = INFINITY};
         memcpy(run->checkpoint, run->engine->start, size * sizeof(double));
+        memcpy(run->checkpoint + size, &none, sizeof none);
         return CB_OK;
     }
     const long hours = (long)run->engine->design->run.years * CB_YEAR_HOURS;
@@ -324,8 +347,8 @@ static cb_status load_checkpoint(run_state *run, const cb_checkpoint *from, cb_e
     return CB_OK;
 }
 
-cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
-                        cb_quality *quality, cb_error *error)
+static cb_status run_from(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
+                          cb_quality *quality, double *coldest_c, cb_error *error)
 {
     cbx_system *system = engine->system;
     run_state run = {.engine = engine,
@@ -338,7 +361,8 @@ cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpo
     run.checkpoint = calloc((size_t)system->size + RUN_SUMS, sizeof *run.checkpoint);
     cb_status status = CB_OK;
     if (!run.means.piece || !run.checkpoint) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the run");
+        cb_fail(error, CB_NO_MEMORY, "no memory for the run");
+        status = CB_NO_MEMORY;
     }
     if (status == CB_OK) {
         status = load_checkpoint(&run, from, error);
@@ -350,8 +374,44 @@ cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpo
         status = run_hours(&run, error);
     }
     fill_quality(&run, quality);
+    *coldest_c = run.sums.coldest_c;
     cbx_integrator_destroy(run.integrator);
     free(run.means.piece);
     free(run.checkpoint);
+    return status;
+}
+
+// The first year again on the next coarser setting; NaN if it cannot be had.
+static double coarser_coldest_c(const cb_engine *engine)
+{
+    cb_design coarse = *engine->design;
+    coarse.run.accuracy = coarse.run.accuracy == CB_FINE ? CB_STANDARD : CB_DRAFT;
+    coarse.run.years = 1;
+    coarse.run.slices = 0;
+    const cbx_forcing *forcing = &engine->system->forcing;
+    const cb_sink blind = {0};
+    cb_quality quality;
+    cb_error error;
+    double coldest_c = NAN;
+    cb_engine *twin = NULL;
+    cb_engine_create(&twin, &coarse, forcing->weather, forcing->house, &error);
+    if (twin && run_from(twin, &blind, NULL, &quality, &coldest_c, &error) != CB_OK) {
+        coldest_c = NAN;
+    }
+    cb_engine_destroy(twin);
+    return coldest_c;
+}
+
+cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpoint *from,
+                        cb_quality *quality, cb_error *error)
+{
+    double coldest_c;
+    const cb_status status = run_from(engine, sink, from, quality, &coldest_c, error);
+    quality->estimated_discretisation_error_k = NAN;
+    if (status == CB_OK && engine->design->run.accuracy != CB_DRAFT) {
+        const double started = seconds_now();
+        quality->estimated_discretisation_error_k = fabs(coarser_coldest_c(engine) - coldest_c);
+        quality->wall_seconds += seconds_now() - started;
+    }
     return status;
 }

@@ -2,6 +2,7 @@
 #include "engine/integrator.h"
 
 #include <cvodes/cvodes.h>
+#include <math.h>
 #include <nvector/nvector_serial.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -79,6 +80,26 @@ static void keep_complaint(int code, const char *module, const char *function, c
     }
 }
 
+// SUNDIALS' own sum is one chain of additions and took a seventh of a run. Four chains in a fixed
+// order use the processor's width and give the same bits on every machine.
+static realtype weighted_norm(N_Vector x, N_Vector weight)
+{
+    const double *a = N_VGetArrayPointer(x), *w = N_VGetArrayPointer(weight);
+    const sunindextype n = N_VGetLength(x);
+    double sum[4] = {0.0};
+    sunindextype i = 0;
+    for (; i + 3 < n; i += 4) {
+        for (int k = 0; k < 4; k++) {
+            const double part = a[i + k] * w[i + k];
+            sum[k] += part * part;
+        }
+    }
+    for (; i < n; i++) {
+        sum[0] += a[i] * w[i] * a[i] * w[i];
+    }
+    return sqrt(((sum[0] + sum[1]) + (sum[2] + sum[3])) / (double)n);
+}
+
 static N_Vector vector_of(cbx_integrator *self, const double *values, int count)
 {
     N_Vector vector = N_VNew_Serial(count, self->sundials);
@@ -98,6 +119,9 @@ static bool make_handles(cbx_integrator *self)
     self->integral = plan->integrand_count ? vector_of(self, NULL, plan->integrand_count) : NULL;
     self->shell_matrix = SUNMatNewEmpty(self->sundials);
     self->solver = SUNLinSolNewEmpty(self->sundials);
+    if (self->y) {
+        self->y->ops->nvwrmsnorm = weighted_norm; // inherited by the integrator's clones
+    }
     if (!self->y || !self->tolerance || (plan->integrand_count && !self->integral) ||
         !self->shell_matrix || !self->solver) {
         return false;

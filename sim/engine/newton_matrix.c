@@ -65,13 +65,16 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
         matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
         matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
         matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
-        matrix->work = calloc((size_t)cells, sizeof *matrix->work);
+        matrix->work = rows_create(slices, cells * CBX_BAND_SIDES);
+        matrix->factored = calloc((size_t)slices, sizeof *matrix->factored);
+        matrix->surface_w = calloc((size_t)slices, sizeof *matrix->surface_w);
         matrix->band = calloc((size_t)slices, sizeof *matrix->band);
     }
     const int half = system->section->nx > 1 ? system->section->nz : 1;
     bool ok = matrix && matrix->capacity_j_k && matrix->across_w_k && matrix->down_w_k &&
               matrix->top_w_k && matrix->response && matrix->border && matrix->piece &&
-              matrix->pivot && matrix->border_rhs && matrix->work && matrix->band;
+              matrix->pivot && matrix->border_rhs && matrix->work && matrix->factored &&
+              matrix->surface_w && matrix->band;
     for (int s = 0; ok && s < slices; s++) {
         ok = cbx_band_create(&matrix->band[s], cells, half);
     }
@@ -100,31 +103,36 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
         free(matrix->piece);
         free(matrix->pivot);
         free(matrix->border_rhs);
-        free(matrix->work);
+        rows_free(matrix->work, slices);
+        free(matrix->factored);
+        free(matrix->surface_w);
         free(matrix);
     }
     return NULL;
 }
 
+static void keep_slice(void *context, int slice)
+{
+    cbx_newton_matrix *matrix = context;
+    const cb_section *section = matrix->system->section;
+    const cb_section_state *state = matrix->system->state[slice];
+    const size_t bytes = (size_t)section->cells * sizeof(double);
+    for (int c = 0; c < section->cells; c++) {
+        matrix->capacity_j_k[slice][c] = section->volume_m3[c] / state->slope_k_m3_j[c];
+    }
+    memcpy(matrix->across_w_k[slice], state->across_w_k, bytes);
+    memcpy(matrix->down_w_k[slice], state->down_w_k, bytes);
+    memcpy(matrix->top_w_k[slice], state->top_w_k, (size_t)section->nx * sizeof(double));
+}
+
 void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const double *y)
 {
     cbx_system *system = matrix->system;
-    const cb_section *section = system->section;
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
-    const size_t bytes = (size_t)section->cells * sizeof(double);
-    for (int s = 0; s < system->slices; s++) {
-        cb_section_state *state = system->state[s];
-        cb_section_update(section, y + cbx_section_at(system, s), forcing.surface.h_w_m2k, state);
-        for (int c = 0; c < section->cells; c++) {
-            matrix->capacity_j_k[s][c] = section->volume_m3[c] / state->slope_k_m3_j[c];
-        }
-        memcpy(matrix->across_w_k[s], state->across_w_k, bytes);
-        memcpy(matrix->down_w_k[s], state->down_w_k, bytes);
-        memcpy(matrix->top_w_k[s], state->top_w_k, (size_t)section->nx * sizeof(double));
-    }
     matrix->plant = cbx_plant_at(system, &forcing, y);
     matrix->entering_c = system->run_count > 0 ? y[cbx_entering_at(system)] : 0.0;
-    cbx_pieces(system, y, &matrix->plant, matrix->piece);
+    cbx_system_update(system, y, forcing.surface.h_w_m2k, &matrix->plant, matrix->piece);
+    cbx_crew_run(system->crew, keep_slice, matrix, system->slices);
 }
 
 static void fill_band(const cbx_newton_matrix *matrix, int slice)
@@ -271,31 +279,45 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
     }
 }
 
-bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
+// Y = B^-1 w for the runs first .. first + CBX_BAND_SIDES - 1 of a slice.
+static void fill_responses(cbx_newton_matrix *matrix, int slice, int first)
 {
     const cbx_system *system = matrix->system;
-    const size_t bytes = (size_t)system->section->cells * sizeof(double);
-    matrix->gamma = gamma;
-    for (int s = 0; s < system->slices; s++) {
-        fill_band(matrix, s);
-        if (!cbx_band_factor(&matrix->band[s])) {
-            return false;
-        }
-        for (int r = 0; r < system->run_count; r++) {
-            double *response = matrix->response[cbx_node(system, s, r)];
-            memset(response, 0, bytes);
-            for (int c = 0; c < system->run[r].block_cells; c++) {
-                response[system->run[r].cell[c]] += system->run[r].weight[c];
-            }
-            cbx_band_solve(&matrix->band[s], response);
+    const int cells = system->section->cells;
+    const int last =
+        first + CBX_BAND_SIDES < system->run_count ? first + CBX_BAND_SIDES : system->run_count;
+    double *sides = matrix->work[slice];
+    memset(sides, 0, (size_t)cells * CBX_BAND_SIDES * sizeof *sides);
+    for (int r = first; r < last; r++) {
+        const cbx_run *run = &system->run[r];
+        for (int c = 0; c < run->block_cells; c++) {
+            sides[run->cell[c] * CBX_BAND_SIDES + r - first] += run->weight[c];
         }
     }
-    if (matrix->border_size == 0) {
-        return true;
+    cbx_band_solve_sides(&matrix->band[slice], sides);
+    for (int r = first; r < last; r++) {
+        double *response = matrix->response[cbx_node(system, slice, r)];
+        for (int c = 0; c < cells; c++) {
+            response[c] = sides[c * CBX_BAND_SIDES + r - first];
+        }
     }
+}
+
+static void factor_slice(void *context, int slice)
+{
+    cbx_newton_matrix *matrix = context;
+    fill_band(matrix, slice);
+    matrix->factored[slice] = cbx_band_factor(&matrix->band[slice]);
+    for (int r = 0; matrix->factored[slice] && r < matrix->system->run_count; r += CBX_BAND_SIDES) {
+        fill_responses(matrix, slice, r);
+    }
+}
+
+static bool factor_border(cbx_newton_matrix *matrix)
+{
     memset(matrix->border[0], 0,
            (size_t)matrix->border_size * (size_t)matrix->border_size * sizeof(double));
-    for (int node = 0; node < nodes_of(system); node++) {
+    for (int node = 0; node < nodes_of(matrix->system); node++) {
         fill_flow_row(matrix, node);
         fill_shell_rows(matrix, node);
         fill_fluid_row(matrix, node);
@@ -305,25 +327,45 @@ bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
                                 matrix->pivot) == 0;
 }
 
-static void solve_sections(cbx_newton_matrix *matrix, const double *b, double *x)
+bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
 {
     const cbx_system *system = matrix->system;
-    const cb_section *section = system->section;
+    matrix->gamma = gamma;
+    cbx_crew_run(system->crew, factor_slice, matrix, system->slices);
     for (int s = 0; s < system->slices; s++) {
-        const double *right = b + cbx_section_at(system, s);
-        double *t = x + cbx_section_at(system, s);
-        for (int c = 0; c < section->cells; c++) {
-            t[c] = right[c] * section->volume_m3[c];
+        if (!matrix->factored[s]) {
+            return false;
         }
-        cbx_band_solve(&matrix->band[s], t);
-        for (int r = 0; r < system->run_count; r++) {
-            const cbx_run *run = &system->run[r];
-            double mean = 0.0;
-            for (int c = 0; c < run->block_cells; c++) {
-                mean += run->weight[c] * t[run->cell[c]];
-            }
-            matrix->border_rhs[flow_at(cbx_node(system, s, r))] = mean;
+    }
+    return matrix->border_size == 0 || factor_border(matrix);
+}
+
+typedef struct solve_work {
+    cbx_newton_matrix *matrix;
+    const double *b;
+    double *x;
+} solve_work;
+
+// The slice for itself, and what it asks of its runs.
+static void solve_slice(void *context, int slice)
+{
+    const solve_work *work = context;
+    const cbx_newton_matrix *matrix = work->matrix;
+    const cbx_system *system = matrix->system;
+    const cb_section *section = system->section;
+    const double *right = work->b + cbx_section_at(system, slice);
+    double *t = work->x + cbx_section_at(system, slice);
+    for (int c = 0; c < section->cells; c++) {
+        t[c] = right[c] * section->volume_m3[c];
+    }
+    cbx_band_solve(&matrix->band[slice], t);
+    for (int r = 0; r < system->run_count; r++) {
+        const cbx_run *run = &system->run[r];
+        double mean = 0.0;
+        for (int c = 0; c < run->block_cells; c++) {
+            mean += run->weight[c] * t[run->cell[c]];
         }
+        matrix->border_rhs[flow_at(cbx_node(system, slice, r))] = mean;
     }
 }
 
@@ -350,34 +392,46 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     x[cbx_entering_at(system)] = right[matrix->border_size - 1];
 }
 
+// Lets the runs' heat into a slice and turns temperatures into enthalpies.
+static void finish_slice(void *context, int slice)
+{
+    const solve_work *work = context;
+    const cbx_newton_matrix *matrix = work->matrix;
+    const cbx_system *system = matrix->system;
+    const cb_section *section = system->section;
+    double *t = work->x + cbx_section_at(system, slice), surface_w = 0.0;
+    for (int r = 0; r < system->run_count; r++) {
+        const int node = cbx_node(system, slice, r);
+        const double flow = matrix->border_rhs[flow_at(node)];
+        const double *response = matrix->response[node];
+        for (int c = 0; c < section->cells; c++) {
+            t[c] -= response[c] * flow;
+        }
+    }
+    for (int i = 0; i < section->nx; i++) {
+        surface_w -= matrix->top_w_k[slice][i] * t[cb_cell(section, i, 0)];
+    }
+    matrix->surface_w[slice] = surface_w;
+    for (int c = 0; c < section->cells; c++) {
+        t[c] *= matrix->capacity_j_k[slice][c] / section->volume_m3[c];
+    }
+}
+
 void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
 {
     const cbx_system *system = matrix->system;
-    const cb_section *section = system->section;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
-    double surface = 0.0;
-    solve_sections(matrix, b, x);
+    solve_work work = {matrix, b, x};
+    cbx_crew_run(system->crew, solve_slice, &work, system->slices);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
     }
+    cbx_crew_run(system->crew, finish_slice, &work, system->slices);
+    double surface_w = 0.0;
     for (int s = 0; s < system->slices; s++) {
-        double *t = x + cbx_section_at(system, s);
-        for (int r = 0; r < system->run_count; r++) {
-            const int node = cbx_node(system, s, r);
-            const double flow = matrix->border_rhs[flow_at(node)];
-            const double *response = matrix->response[node];
-            for (int c = 0; c < section->cells; c++) {
-                t[c] -= response[c] * flow;
-            }
-        }
-        for (int i = 0; i < section->nx; i++) {
-            surface -= matrix->top_w_k[s][i] * t[cb_cell(section, i, 0)];
-        }
-        for (int c = 0; c < section->cells; c++) {
-            t[c] *= matrix->capacity_j_k[s][c] / section->volume_m3[c];
-        }
+        surface_w += matrix->surface_w[s];
     }
-    x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface;
+    x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface_w;
     x[cbx_loop_heat_at(system)] = b_loop;
     if (matrix->border_size > 0) {
         x[cbx_loop_heat_at(system)] +=

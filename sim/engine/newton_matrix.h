@@ -30,7 +30,10 @@ typedef struct cbx_newton_matrix {
     long *pivot;
     double *border_rhs;
     int border_size;
-    double *work; // [cells]
+    // Of each slice, so that threads need not share.
+    double **work;     // [slices][cells * CBX_BAND_SIDES]
+    bool *factored;    // [slices]
+    double *surface_w; // [slices] heat through the surface by the last solution
 } cbx_newton_matrix;
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error);

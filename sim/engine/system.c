@@ -120,13 +120,14 @@ static void fill_outlet(cbx_piece *piece)
     piece->outlet_by_gradient = shape.end;
 }
 
-void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
-                cbx_piece *piece)
+// What a slice's pieces take from their own slice.
+static void fill_pieces_of(const cbx_system *system, int slice, const double *y,
+                           const cb_plant_rates *plant, cbx_piece *piece)
 {
-    const int nodes = system->slices * system->run_count;
-    for (int node = 0; node < nodes; node++) {
-        const cbx_run *run = &system->run[node % system->run_count];
-        const double *cell_c = system->state[node / system->run_count]->temperature_c;
+    const double *cell_c = system->state[slice]->temperature_c;
+    for (int r = 0; r < system->run_count; r++) {
+        const cbx_run *run = &system->run[r];
+        const int node = cbx_node(system, slice, r);
         cbx_piece *here = &piece[node];
         here->block_c = 0.0;
         for (int c = 0; c < run->block_cells; c++) {
@@ -136,8 +137,13 @@ void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates 
         here->flow_w_k =
             run->multiplicity * system->circuit_capacity_flow_w_k * plant->pump_fraction;
     }
+}
+
+static void follow_water(const cbx_system *system, const double *y, const cb_plant_rates *plant,
+                         cbx_piece *piece)
+{
     const double supply_c = y[cbx_entering_at(system)] + plant->loop_rise_k;
-    for (int p = 0; p < nodes; p++) {
+    for (int p = 0; p < system->slices * system->run_count; p++) {
         const int node = system->path[p], before = system->upstream[node];
         cbx_piece *here = &piece[node];
         here->gradient_k =
@@ -146,6 +152,40 @@ void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates 
         here->inlet_c = before < 0 ? supply_c : piece[before].outlet_c;
         fill_outlet(here);
     }
+}
+
+void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
+                cbx_piece *piece)
+{
+    for (int s = 0; s < system->slices; s++) {
+        fill_pieces_of(system, s, y, plant, piece);
+    }
+    follow_water(system, y, plant, piece);
+}
+
+typedef struct update_work {
+    const cbx_system *system;
+    const double *y;
+    double surface_h_w_m2k;
+    const cb_plant_rates *plant;
+    cbx_piece *piece;
+} update_work;
+
+static void update_slice(void *context, int slice)
+{
+    const update_work *work = context;
+    const cbx_system *system = work->system;
+    cb_section_update(system->section, work->y + cbx_section_at(system, slice),
+                      work->surface_h_w_m2k, system->state[slice]);
+    fill_pieces_of(system, slice, work->y, work->plant, work->piece);
+}
+
+void cbx_system_update(const cbx_system *system, const double *y, double surface_h_w_m2k,
+                       const cb_plant_rates *plant, cbx_piece *piece)
+{
+    update_work work = {system, y, surface_h_w_m2k, plant, piece};
+    cbx_crew_run(system->crew, update_slice, &work, system->slices);
+    follow_water(system, y, plant, piece);
 }
 
 cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,
@@ -207,37 +247,55 @@ static double entering_rate(const cbx_system *system, const double *y, const cbx
     return heat_w / system->header_capacity_j_k;
 }
 
+typedef struct rates_work {
+    const cbx_system *system;
+    const cb_surface_exchange *surface;
+    const double *y;
+    const cbx_piece *piece;
+    double *rate;
+    double surface_w[CBX_MAX_SLICES], check[CBX_MAX_SLICES]; // sum of the soil's rates
+} rates_work;
+
+static void rate_slice(void *context, int slice)
+{
+    rates_work *work = context;
+    const cbx_system *system = work->system;
+    const cb_section *section = system->section;
+    double bottom_w, *heat_w = system->cell_heat_w + cbx_section_at(system, slice);
+    cb_section_heat(section, system->state[slice], work->surface, heat_w, &work->surface_w[slice],
+                    &bottom_w);
+    for (int r = 0; r < system->run_count; r++) {
+        const int node = cbx_node(system, slice, r);
+        piece_rates(system, node, &work->piece[node], work->y[cbx_entering_at(system)], work->rate,
+                    heat_w);
+    }
+    double *soil_rate = work->rate + cbx_section_at(system, slice), check = 0.0;
+    for (int c = 0; c < section->cells; c++) {
+        soil_rate[c] = heat_w[c] / section->volume_m3[c];
+        check += soil_rate[c];
+    }
+    work->check[slice] = check;
+}
+
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece)
 {
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
-    const cb_section *section = system->section;
+    cbx_system_update(system, y, forcing.surface.h_w_m2k, &plant, piece);
+    rates_work work = {
+        .system = system, .surface = &forcing.surface, .y = y, .piece = piece, .rate = rate};
+    cbx_crew_run(system->crew, rate_slice, &work, system->slices);
+    double check = 0.0, surface_w = 0.0;
     for (int s = 0; s < system->slices; s++) {
-        cb_section_update(section, y + cbx_section_at(system, s), forcing.surface.h_w_m2k,
-                          system->state[s]);
-    }
-    cbx_pieces(system, y, &plant, piece);
-    double check = 0.0, surface_total = 0.0;
-    for (int s = 0; s < system->slices; s++) {
-        double surface_w, bottom_w, *heat = system->cell_heat_w;
-        cb_section_heat(section, system->state[s], &forcing.surface, heat, &surface_w, &bottom_w);
-        surface_total += surface_w;
-        for (int r = 0; r < system->run_count; r++) {
-            const int node = cbx_node(system, s, r);
-            piece_rates(system, node, &piece[node], y[cbx_entering_at(system)], rate, heat);
-        }
-        double *soil_rate = rate + cbx_section_at(system, s);
-        for (int c = 0; c < section->cells; c++) {
-            soil_rate[c] = heat[c] / section->volume_m3[c];
-            check += soil_rate[c];
-        }
+        surface_w += work.surface_w[s];
+        check += work.check[s];
     }
     if (system->run_count > 0) {
         rate[cbx_entering_at(system)] = entering_rate(system, y, piece);
         check += rate[cbx_entering_at(system)];
     }
-    rate[cbx_surface_heat_at(system)] = surface_total;
+    rate[cbx_surface_heat_at(system)] = surface_w;
     rate[cbx_loop_heat_at(system)] = plant.heat_to_loop_w;
     return isfinite(check) ? 0 : 1;
 }

@@ -17,6 +17,7 @@
 
 #include "coilbed/loop.h"
 #include "coilbed/plant.h"
+#include "engine/crew.h"
 #include "engine/forcing.h"
 #include "loop/near_field.h"
 
@@ -42,12 +43,15 @@ typedef struct cbx_film_table {
     double resistance_mk_w[CBX_FILM_NODES];
 } cbx_film_table;
 
+enum { CBX_MAX_SLICES = 64 };
+
 typedef struct cbx_system {
     const cb_design *design;
+    cbx_crew *crew; // shares out the slices; not owned; NULL: the caller alone
     int slices, run_count, trenches;
     cb_section *section;      // one geometry for all slices
     cb_section_state **state; // [slices]
-    double *cell_heat_w;      // [cells] workspace
+    double *cell_heat_w;      // [slices * cells] workspace
     cbx_run *run;             // [run_count]
     int *upstream;            // [slices * run_count] fluid node before each; -1: the supply
     int *path;                // [slices * run_count] all nodes, upstream first
@@ -119,6 +123,10 @@ typedef struct cbx_piece {
 // Fills all pieces [slices * run_count] from a state vector; soil states must be up to date.
 void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
                 cbx_piece *piece);
+
+// The same with the soil states brought up to date first.
+void cbx_system_update(const cbx_system *system, const double *y, double surface_h_w_m2k,
+                       const cb_plant_rates *plant, cbx_piece *piece);
 
 // Outer pipe wall of one piece at a state [degC].
 double cbx_wall_c(const cbx_system *system, int node, const double *y);

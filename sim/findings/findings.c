@@ -41,6 +41,7 @@ const char *cbx_title(const char *code)
         {"fluid_span_cold", "Fluid data, cold end"},
         {"fluid_span_hot", "Fluid data, warm end"},
         {"energy_audit", "Energy audit of the run"},
+        {"grid_error", "Error of the grid, under"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         if (strcmp(code, row[i].code) == 0) {

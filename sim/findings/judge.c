@@ -6,6 +6,8 @@
 #include <string.h>
 
 static const double AUDIT_LIMIT = 1e-5; // of the heat exchanged: the accuracy asked of every run
+static const double GRID_LIMIT_K =
+    0.2; // a margin known worse than this is no margin; own mark, no source
 
 // ---- shared by the judges --------------------------------------------------------------------
 
@@ -228,6 +230,22 @@ static void judge_audit(cbx_case *judged)
             finding->value, AUDIT_LIMIT);
 }
 
+static void judge_grid(cbx_case *judged)
+{
+    const double error_k = judged->data->quality.estimated_discretisation_error_k;
+    if (judged->data->quality.steps == 0 || isnan(error_k)) {
+        return;
+    }
+    cb_finding *finding = cbx_add_finding(judged, "grid_error", CB_TEMPERATURE_DIFFERENCE);
+    cbx_hold_against(finding,
+                     &(cbx_bound){.value = error_k, .limit = GRID_LIMIT_K, .above = false});
+    finding->severity = error_k > GRID_LIMIT_K ? CB_CLOSE : CB_CLEAR;
+    cbx_say(finding,
+            "On the next coarser grid the first year's coldest fluid differs by %.2f K; the error "
+            "of this run is smaller.",
+            error_k);
+}
+
 static void judge_completeness(cbx_case *judged)
 {
     const cb_run_data *data = judged->data;
@@ -253,4 +271,5 @@ void cbx_judge_quality(cbx_case *judged)
     judge_completeness(judged);
     judge_reynolds(judged);
     judge_audit(judged);
+    judge_grid(judged);
 }

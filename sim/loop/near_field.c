@@ -47,24 +47,25 @@ double cbx_leg_share(const cbx_leg *leg, const cbx_block *block, double low_m, d
                   cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, -high, -low));
 }
 
-// Steady rise at one cell from unit heat per metre in another, times k, of the five-point scheme on
-// a grid of dx by dz cells. Itself: r = exp(-gamma)/4 sqrt(dx2 + dz2), Peaceman 1983; a neighbour
-// by the exact resistance of the anisotropic lattice, (2/pi) atan(dx/dz); farther cells by the line
-// source. All minus the image above the surface.
-static double cell_rise(int columns, int rows, double dx, double dz, double image_m)
+// Steady rise at a cell from unit heat per metre in another, times k, of the five-point scheme on
+// an endless grid of dx by dz cells, apart from a constant. With face conductances dz/dx across and
+// dx/dz down, the transform over both angles leaves after one integration
+//     1/pi integral over [0, pi] of (1 - cos(columns a) r^rows) / (2 (dx/dz) sqrt(A^2 - 1)) da,
+//     A = 1 + (dz/dx)^2 (1 - cos a),  r = A - sqrt(A^2 - 1),
+// the fall from the heated cell (potential kernel of the lattice; next cell across:
+// (dx/dz) atan(dz/dx) / pi).
+static double lattice_fall(int columns, int rows, double dx, double dz)
 {
-    const double self = -log(0.140365 * hypot(dx, dz));
-    double direct;
-    if (columns == 0 && rows == 0) {
-        direct = self;
-    } else if (columns == 1 && rows == 0) {
-        direct = self - 2.0 * atan(dx / dz);
-    } else if (columns == 0 && rows == 1) {
-        direct = self - 2.0 * atan(dz / dx);
-    } else {
-        direct = -log(hypot(columns * dx, rows * dz));
+    enum { POINTS = 1000 };
+    const double flat = dz / dx;
+    double sum = 0.0;
+    for (int n = 0; n < POINTS; n++) {
+        const double a = pi * (n + 0.5) / POINTS;
+        const double whole = 1.0 + flat * flat * (1.0 - cos(a));
+        const double root = sqrt(whole * whole - 1.0);
+        sum += (1.0 - cos(columns * a) * pow(whole - root, rows)) * flat / (2.0 * root);
     }
-    return (direct + log(hypot(columns * dx, image_m))) / (2.0 * pi);
+    return sum / POINTS;
 }
 
 // Mean rise of the block, weighted by pipe, per unit heat per metre of trench, times k.
@@ -76,15 +77,24 @@ static double block_rise(const cbx_leg *leg, const cbx_block *block)
         const double low = -0.5 * block->width_m + a * dx;
         share[a] = cbx_leg_share(leg, block, low, low + dx);
     }
+    const double self = -log(0.140365 * hypot(dx, dz)) / (2.0 * pi); // of one cell, Peaceman 1983
     const double row_share = 1.0 / block->rows;
-    for (int a = 0; a < block->across; a++) {
-        for (int b = 0; b < block->across; b++) {
-            for (int r = 0; r < block->rows; r++) {
-                for (int q = 0; q < block->rows; q++) {
-                    const double image_m = 2.0 * leg->depth_m + (r + q + 1 - block->rows) * dz;
-                    sum += share[a] * share[b] * row_share * row_share *
-                           cell_rise(a > b ? a - b : b - a, r > q ? r - q : q - r, dx, dz, image_m);
-                }
+    for (int columns = 0; columns < block->across; columns++) {
+        double pair = 0.0; // share of all pairs of columns that far apart
+        for (int a = 0; a + columns < block->across; a++) {
+            pair += (columns > 0 ? 2.0 : 1.0) * share[a] * share[a + columns];
+        }
+        for (int rows = 0; rows < block->rows; rows++) {
+            const double rise = self - lattice_fall(columns, rows, dx, dz);
+            const double weight =
+                (rows > 0 ? 2.0 : 1.0) * (block->rows - rows) * row_share * row_share;
+            sum += pair * weight * rise;
+        }
+        for (int r = 0; r < block->rows; r++) {
+            for (int q = 0; q < block->rows; q++) {
+                const double image_m = 2.0 * leg->depth_m + (r + q + 1 - block->rows) * dz;
+                sum +=
+                    pair * row_share * row_share * log(hypot(columns * dx, image_m)) / (2.0 * pi);
             }
         }
     }
@@ -137,22 +147,25 @@ static void fit_tall(const cbx_leg *leg, cbx_block *block, double least, double 
 void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_cell_wish *wish,
                            cbx_block *block, cbx_near_field *near_field)
 {
-    static const double heights[] = {1.0, 1.4, 1.8, 2.5, 3.5, 5.0}; // of one row, in wanted cells
+    static const double heights[] = {1.0, 1.4, 1.8, 2.5,
+                                     3.5, 5.0, 7.0, 10.0}; // of one row, in wanted cells
     enum { HEIGHTS = sizeof heights / sizeof *heights };
     const double least = 1.5, fullest = 0.7;
     const bool coil = leg->coil_diameter_m > 0.0;
     const double exact = exact_rise(leg, pipe_radius_m);
     near_field->inner_m = pipe_radius_m;
     block->width_m = coil ? leg->coil_diameter_m : 2.0 * wish->across_m;
-    block->across =
-        coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
+    block->across = coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;
     block->across = block->across > CBX_MAX_BLOCK ? CBX_MAX_BLOCK : block->across;
-    bool good = false;
-    for (int n = 0; n < HEIGHTS && !good; n++) {
+    // The heat of one row leaves from a plane however tall its cells are: a taller row makes room
+    // for wide shells, but only more rows spread the heat of dense turns.
+    for (int n = 0; n < HEIGHTS; n++) {
         fit(leg, block, 1, heights[n] * wish->height_m, exact, near_field);
-        good = near_field->outer_m > least * pipe_radius_m && near_field->shell_share < fullest;
+        if (near_field->outer_m <= least * pipe_radius_m || near_field->shell_share < fullest) {
+            break;
+        }
     }
-    if (!good) {
+    if (near_field->outer_m <= least * pipe_radius_m) {
         fit_tall(leg, block, least, exact, near_field);
     }
     set_shells(near_field);

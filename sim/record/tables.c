@@ -72,6 +72,7 @@ const cbx_state cbx_section_table[CBX_SECTION_STATES] = {
 const cbx_quality_field cbx_quality_table[CBX_QUALITY_FIELDS] = {
     {"energy_audit_relative", CBX_DOUBLE, QUALITY(energy_audit_relative)},
     {"surface_heat_mismatch_relative", CBX_DOUBLE, QUALITY(surface_heat_mismatch_relative)},
+    {"estimated_discretisation_error_K", CBX_DOUBLE, QUALITY(estimated_discretisation_error_k)},
     {"steps", CBX_LONG, QUALITY(steps)},
     {"rhs_evaluations", CBX_LONG, QUALITY(rhs_evaluations)},
     {"linear_setups", CBX_LONG, QUALITY(linear_setups)},

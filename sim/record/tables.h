@@ -47,7 +47,7 @@ typedef struct cbx_quality_field {
     size_t offset;
 } cbx_quality_field;
 
-enum { CBX_QUALITY_FIELDS = 13 };
+enum { CBX_QUALITY_FIELDS = 14 };
 extern const cbx_quality_field cbx_quality_table[CBX_QUALITY_FIELDS];
 
 #endif

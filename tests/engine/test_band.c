@@ -54,6 +54,16 @@ static void solution_satisfies_the_system(void **state)
                          sum, sin(i + 1.0));
             }
         }
+        double *sides = calloc((size_t)band.size * CBX_BAND_SIDES, sizeof *sides);
+        for (int j = 0; j < band.size * CBX_BAND_SIDES; j++) {
+            sides[j] = (1 + j % CBX_BAND_SIDES) * sin(j / CBX_BAND_SIDES + 1.0);
+        }
+        cbx_band_solve_sides(&band, sides);
+        for (int j = 0; j < band.size * CBX_BAND_SIDES; j++) {
+            const double want = (1 + j % CBX_BAND_SIDES) * x[j / CBX_BAND_SIDES];
+            assert_true(fabs(sides[j] - want) < 1e-13);
+        }
+        free(sides);
         free(x);
         cbx_band_free(&band);
         cbx_band_free(&before);

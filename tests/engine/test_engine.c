@@ -168,6 +168,32 @@ static void the_same_design_gives_the_same_bits(void **state)
     assert_true(a.hash == b.hash && a.hours == b.hours);
 }
 
+static void any_number_of_threads_gives_the_same_bits(void **state)
+{
+    (void)state;
+    static const char *const threads[] = {"1", "2", "3"};
+    cb_override set[SMALL];
+    memcpy(set, small, sizeof small);
+    assert_string_equal(set[2].path, "run.slices");
+    set[2].value = "5"; // 3 threads take 2, 2 and 1
+    uint64_t first = 0;
+    for (size_t n = 0; n < sizeof threads / sizeof *threads; n++) {
+        watcher watch = {.stop_after_days = 60};
+        cb_quality quality;
+        cb_error error = {0};
+        assert_int_equal(setenv("COILBED_THREADS", threads[n], 1), 0);
+        const cb_status status = run(set, SMALL, &watch, &quality, &error);
+        unsetenv("COILBED_THREADS");
+        assert_int_equal(status, CB_STOPPED);
+        assert_int_equal(watch.hours, 60 * 24);
+        first = n == 0 ? watch.hash : first;
+        if (watch.hash != first) {
+            fail_msg("%s threads: got hash %016llx, want %016llx", threads[n],
+                     (unsigned long long)watch.hash, (unsigned long long)first);
+        }
+    }
+}
+
 static void stopping_keeps_what_was_done(void **state)
 {
     (void)state;
@@ -274,6 +300,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_year_hands_out_every_hour_once_and_loses_no_heat),
         cmocka_unit_test(the_same_design_gives_the_same_bits),
+        cmocka_unit_test(any_number_of_threads_gives_the_same_bits),
         cmocka_unit_test(stopping_keeps_what_was_done),
         cmocka_unit_test(a_run_from_a_checkpoint_has_the_bits_of_one_never_interrupted),
         cmocka_unit_test(a_sink_that_fails_ends_the_run_with_its_own_status),

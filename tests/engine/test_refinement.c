@@ -57,7 +57,7 @@ static void finer_cells_steps_and_slices_move_the_coldest_water_by_less_than_a_t
 {
     (void)state;
     const double standard = coldest_entering("standard", "auto");
-    const double cells = coldest_entering("fine", "3");
+    const double cells = coldest_entering("fine", "4");
     const double slices = coldest_entering("standard", "6");
     if (!(fabs(cells - standard) < 0.1)) {
         fail_msg("cells and tolerances: %.3f K", cells - standard);

@@ -82,7 +82,8 @@ void fixture_open(fixture *f, int years)
     data->freeze_c = -9.0;
     data->slices = 1;
     data->frost_depth_m = 0.9;
-    data->quality = (cb_quality){.energy_audit_relative = 2e-7, .steps = 1000};
+    data->quality = (cb_quality){
+        .energy_audit_relative = 2e-7, .estimated_discretisation_error_k = 0.03, .steps = 1000};
     for (long h = 0; h < data->hours; h++) {
         fill_hour(data, h);
     }

@@ -13,7 +13,7 @@
 static const char *const always[] = {
     "freeze_margin", "entering_minimum", "entering_maximum", "pipe_temperature", "unmet_heating",
     "unmet_cooling", "backup",           "drift_coldest",    "drift_minimum",    "drift_maximum",
-    "ice",           "frost_depth",      "reynolds",         "energy_audit"};
+    "ice",           "frost_depth",      "reynolds",         "energy_audit",     "grid_error"};
 
 typedef struct expected {
     const char *code;
@@ -62,6 +62,7 @@ static void a_sound_run_is_clear(void **state)
         {"frost_depth", CB_CLEAR, 0.9, 1.8, 0.9, "the shallowest pipe lies at 1.80 m"},
         {"reynolds", CB_CLEAR, 3000, 2500, 500, "is 3000, above 2500"},
         {"energy_audit", CB_CLEAR, 2e-7, 1e-5, 9.8e-6, "2.0e-07"},
+        {"grid_error", CB_CLEAR, 0.03, 0.2, 0.17, "differs by 0.03 K"},
     };
     for (size_t i = 0; i < sizeof want / sizeof *want; i++) {
         expect_finding(findings, &want[i]);
@@ -503,6 +504,25 @@ static void backup_is_averaged_over_the_years(void **state)
     fixture_close(&f);
 }
 
+static void a_coarse_grid_is_close_and_none_is_nothing(void **state)
+{
+    (void)state;
+    fixture f;
+    fixture_open(&f, 2);
+    f.data.quality.estimated_discretisation_error_k = 0.5;
+    cb_findings *findings = fixture_judge(&f);
+    expect_finding(findings,
+                   &(expected){"grid_error", CB_CLOSE, 0.5, 0.2, -0.3, "differs by 0.50 K"});
+    cb_findings_destroy(findings);
+    f.data.quality.estimated_discretisation_error_k = NAN;
+    findings = fixture_judge(&f);
+    for (size_t i = 0; i < findings->count; i++) {
+        assert_string_not_equal(findings->finding[i].code, "grid_error");
+    }
+    cb_findings_destroy(findings);
+    fixture_close(&f);
+}
+
 static void a_poor_energy_audit_is_close(void **state)
 {
     (void)state;
@@ -602,6 +622,7 @@ int main(void)
         cmocka_unit_test(shares_are_plain_numbers),
         cmocka_unit_test(backup_is_averaged_over_the_years),
         cmocka_unit_test(a_poor_energy_audit_is_close),
+        cmocka_unit_test(a_coarse_grid_is_close_and_none_is_nothing),
         cmocka_unit_test(an_incomplete_run_says_so_first),
         cmocka_unit_test(bad_runs_are_refused),
     };

@@ -119,6 +119,8 @@ static void daily_states_and_facts_read_back(void **state)
     assert_string_equal(data->design_path, "yard/sample.yaml");
     const cb_quality want = sample_quality();
     check("audit", data->quality.energy_audit_relative, want.energy_audit_relative, 0.0);
+    check("grid error", data->quality.estimated_discretisation_error_k,
+          want.estimated_discretisation_error_k, 0.0);
     check("surface heat", data->quality.surface_heat_mismatch_relative,
           want.surface_heat_mismatch_relative, 0.0);
     check("residual", data->quality.spin_up_residual_k, want.spin_up_residual_k, 0.0);

@@ -13,13 +13,13 @@ foreach(kind static shared)
   install(EXPORT coilbed-${kind} NAMESPACE coilbed:: FILE coilbed-${kind}-targets.cmake
     DESTINATION ${coilbed_package_dir})
 endforeach()
-configure_package_config_file(cmake/coilbed-config.cmake.in
+configure_package_config_file(tools/cmake/coilbed-config.cmake.in
   ${PROJECT_BINARY_DIR}/coilbed-config.cmake INSTALL_DESTINATION ${coilbed_package_dir})
 write_basic_package_version_file(${PROJECT_BINARY_DIR}/coilbed-config-version.cmake
   COMPATIBILITY SameMinorVersion)
 install(FILES
   ${PROJECT_BINARY_DIR}/coilbed-config.cmake ${PROJECT_BINARY_DIR}/coilbed-config-version.cmake
-  cmake/coilbed-dependencies.cmake
+  tools/cmake/coilbed-dependencies.cmake
   DESTINATION ${coilbed_package_dir})
 
 # The prefix may be chosen as late as `cmake --install --prefix`, so the file finds it by itself.
@@ -36,5 +36,5 @@ foreach(part cvodes nvecserial generic) # recent releases call the last one core
 endforeach()
 list(APPEND coilbed_pc_libraries ${coilbed_hdf5_libraries} ${UDUNITS2_LIBRARY})
 string(REPLACE ";" " " coilbed_pc_libraries "${coilbed_pc_libraries}")
-configure_file(cmake/coilbed.pc.in ${PROJECT_BINARY_DIR}/coilbed.pc @ONLY)
+configure_file(tools/cmake/coilbed.pc.in ${PROJECT_BINARY_DIR}/coilbed.pc @ONLY)
 install(FILES ${PROJECT_BINARY_DIR}/coilbed.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig)

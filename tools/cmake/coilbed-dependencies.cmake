@@ -2,6 +2,7 @@
 # package, so that both look in the same way. Set coilbed_find_mode to REQUIRED or QUIET first;
 # coilbed_dependencies_found tells the outcome.
 
+find_package(Threads ${coilbed_find_mode})
 find_package(PkgConfig ${coilbed_find_mode})
 find_package(SUNDIALS 6.1 ${coilbed_find_mode} COMPONENTS cvodes nvecserial)
 if(PKG_CONFIG_FOUND)
@@ -33,7 +34,7 @@ endif()
 
 set(coilbed_dependencies_found TRUE)
 foreach(needed SUNDIALS::cvodes SUNDIALS::nvecserial PkgConfig::FYAML PkgConfig::NETTLE
-               coilbed_hdf5 coilbed_udunits2)
+               coilbed_hdf5 coilbed_udunits2 Threads::Threads)
   if(NOT TARGET ${needed})
     set(coilbed_dependencies_found FALSE)
     if(coilbed_find_mode STREQUAL "REQUIRED")
