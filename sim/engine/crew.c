@@ -9,18 +9,22 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-// Some microseconds: the serial stretches between two loops are about as short, while a thread that
-// waits longer must leave its core to others.
-enum { SPINS = 400 };
+// A pause takes some 10 to 40 ns. The serial stretches between two loops last tens of microseconds,
+// not worth a sleep; but where other programs want the cores, waiting for a thread that is not
+// running keeps it from running. So a wait that spinning ended doubles the next one's limit, and
+// one that it did not end halves it.
+enum { FEWEST_SPINS = 64, MOST_SPINS = 2048 };
 
 typedef struct worker {
     cbx_crew *crew;
     int place; // takes indices place, place + size, ...
+    int spins; // limit of the next wait
     pthread_t thread;
 } worker;
 
 struct cbx_crew {
-    int size; // the caller, in place 0, counted
+    int size;  // the caller, in place 0, counted
+    int spins; // of the caller, as a worker's
     worker *worker;
     pthread_mutex_t mutex;
     pthread_cond_t begin, done;
@@ -41,14 +45,24 @@ static void rest(void)
 #endif
 }
 
-static void wait_for_round(cbx_crew *crew, unsigned last)
+static int after_spins(int limit, int spent)
 {
-    for (int n = 0; n < SPINS; n++) {
-        if (atomic_load_explicit(&crew->round, memory_order_acquire) != last) {
-            return;
-        }
+    if (spent < limit) {
+        return limit < MOST_SPINS ? 2 * limit : limit;
+    }
+    return limit > FEWEST_SPINS ? limit / 2 : limit;
+}
+
+static void wait_for_round(worker *self, unsigned last)
+{
+    cbx_crew *crew = self->crew;
+    int spent = 0;
+    while (spent < self->spins &&
+           atomic_load_explicit(&crew->round, memory_order_acquire) == last) {
+        spent++;
         rest();
     }
+    self->spins = after_spins(self->spins, spent);
     pthread_mutex_lock(&crew->mutex);
     while (atomic_load(&crew->round) == last) {
         pthread_cond_wait(&crew->begin, &crew->mutex);
@@ -61,27 +75,28 @@ static void begin_round(cbx_crew *crew)
     pthread_mutex_lock(&crew->mutex);
     atomic_store(&crew->busy, crew->size - 1);
     atomic_fetch_add(&crew->round, 1);
-    pthread_cond_broadcast(&crew->begin);
     pthread_mutex_unlock(&crew->mutex);
+    pthread_cond_broadcast(&crew->begin);
 }
 
 static void finish(cbx_crew *crew)
 {
     pthread_mutex_lock(&crew->mutex);
-    if (atomic_fetch_sub(&crew->busy, 1) == 1) {
+    const bool last = atomic_fetch_sub(&crew->busy, 1) == 1;
+    pthread_mutex_unlock(&crew->mutex);
+    if (last) {
         pthread_cond_signal(&crew->done);
     }
-    pthread_mutex_unlock(&crew->mutex);
 }
 
 static void wait_for_others(cbx_crew *crew)
 {
-    for (int n = 0; n < SPINS; n++) {
-        if (atomic_load_explicit(&crew->busy, memory_order_acquire) == 0) {
-            return;
-        }
+    int spent = 0;
+    while (spent < crew->spins && atomic_load_explicit(&crew->busy, memory_order_acquire) > 0) {
+        spent++;
         rest();
     }
+    crew->spins = after_spins(crew->spins, spent);
     pthread_mutex_lock(&crew->mutex);
     while (atomic_load(&crew->busy) > 0) {
         pthread_cond_wait(&crew->done, &crew->mutex);
@@ -98,10 +113,10 @@ static void work(const cbx_crew *crew, int place)
 
 static void *live(void *argument)
 {
-    const worker *self = argument;
+    worker *self = argument;
     cbx_crew *crew = self->crew;
     for (unsigned round = 0;; round++) {
-        wait_for_round(crew, round);
+        wait_for_round(self, round);
         if (crew->leave) {
             return NULL;
         }
@@ -119,7 +134,7 @@ static void start_workers(cbx_crew *crew, int wanted)
     int place = 1;
     for (; place < wanted; place++) {
         worker *next = &crew->worker[place];
-        *next = (worker){.crew = crew, .place = place};
+        *next = (worker){.crew = crew, .place = place, .spins = FEWEST_SPINS};
         if (pthread_create(&next->thread, NULL, live, next) != 0) {
             break;
         }
@@ -139,6 +154,7 @@ cb_status cbx_crew_create(cbx_crew **out, int threads, cb_error *error)
         return cb_fail(error, CB_NO_MEMORY, "no memory for the threads");
     }
     crew->worker = workers;
+    crew->spins = FEWEST_SPINS;
     pthread_mutex_init(&crew->mutex, NULL);
     pthread_cond_init(&crew->begin, NULL);
     pthread_cond_init(&crew->done, NULL);
