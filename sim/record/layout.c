@@ -168,5 +168,6 @@ void cbx_layout_make(cbx_h5 *h5, const cb_record_header *header, const cbx_layou
     cbx_h5_group(h5, "/quality");
     cbx_layout_quality(h5, NULL);
     cbx_h5_text_attribute(h5, "/quality", "note",
-                          "zeros until the run has ended; an error estimate of NaN: none was made (draft accuracy, or a run that did not end)");
+                          "zeros until the run has ended; an error estimate of NaN: none was made "
+                          "(draft accuracy, or a run that did not end)");
 }
