@@ -3,28 +3,27 @@
 
 #include <errno.h>
 #include <pthread.h>
+#include <sched.h>
 #include <signal.h>
 #include <stdatomic.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <unistd.h>
 
-// A pause takes some 10 to 40 ns. The serial stretches between two loops last tens of microseconds,
-// not worth a sleep; but where other programs want the cores, waiting for a thread that is not
-// running keeps it from running. So a wait that spinning ended doubles the next one's limit, and
-// one that it did not end halves it.
-enum { FEWEST_SPINS = 64, MOST_SPINS = 2048 };
+// A pause takes some 10 to 40 ns. The serial stretches between two loops last a hundred
+// microseconds or two, less than it takes to wake a sleeper on some machines, so a wait spins that
+// long first. Now and then it offers its core, so that where other programs want it, waiting does
+// not keep the thread that is waited for from running.
+enum { SPINS = 16384, SPINS_PER_OFFER = 1024 };
 
 typedef struct worker {
     cbx_crew *crew;
     int place; // takes indices place, place + size, ...
-    int spins; // limit of the next wait
     pthread_t thread;
 } worker;
 
 struct cbx_crew {
-    int size;  // the caller, in place 0, counted
-    int spins; // of the caller, as a worker's
+    int size; // the caller, in place 0, counted
     worker *worker;
     pthread_mutex_t mutex;
     pthread_cond_t begin, done;
@@ -38,31 +37,24 @@ struct cbx_crew {
     int count;
 };
 
-static void rest(void)
+static void rest(int spent)
 {
+    if (spent % SPINS_PER_OFFER == SPINS_PER_OFFER - 1) {
+        sched_yield();
+    }
 #if defined(__GNUC__) && (defined(__x86_64__) || defined(__i386__))
     __builtin_ia32_pause();
 #endif
 }
 
-static int after_spins(int limit, int spent)
-{
-    if (spent < limit) {
-        return limit < MOST_SPINS ? 2 * limit : limit;
-    }
-    return limit > FEWEST_SPINS ? limit / 2 : limit;
-}
-
 static void wait_for_round(worker *self, unsigned last)
 {
     cbx_crew *crew = self->crew;
-    int spent = 0;
-    while (spent < self->spins &&
-           atomic_load_explicit(&crew->round, memory_order_acquire) == last) {
-        spent++;
-        rest();
+    for (int spent = 0;
+         spent < SPINS && atomic_load_explicit(&crew->round, memory_order_acquire) == last;
+         spent++) {
+        rest(spent);
     }
-    self->spins = after_spins(self->spins, spent);
     pthread_mutex_lock(&crew->mutex);
     while (atomic_load(&crew->round) == last) {
         pthread_cond_wait(&crew->begin, &crew->mutex);
@@ -91,12 +83,10 @@ static void finish(cbx_crew *crew)
 
 static void wait_for_others(cbx_crew *crew)
 {
-    int spent = 0;
-    while (spent < crew->spins && atomic_load_explicit(&crew->busy, memory_order_acquire) > 0) {
-        spent++;
-        rest();
+    for (int spent = 0;
+         spent < SPINS && atomic_load_explicit(&crew->busy, memory_order_acquire) > 0; spent++) {
+        rest(spent);
     }
-    crew->spins = after_spins(crew->spins, spent);
     pthread_mutex_lock(&crew->mutex);
     while (atomic_load(&crew->busy) > 0) {
         pthread_cond_wait(&crew->done, &crew->mutex);
@@ -134,7 +124,7 @@ static void start_workers(cbx_crew *crew, int wanted)
     int place = 1;
     for (; place < wanted; place++) {
         worker *next = &crew->worker[place];
-        *next = (worker){.crew = crew, .place = place, .spins = FEWEST_SPINS};
+        *next = (worker){.crew = crew, .place = place};
         if (pthread_create(&next->thread, NULL, live, next) != 0) {
             break;
         }
@@ -154,7 +144,6 @@ cb_status cbx_crew_create(cbx_crew **out, int threads, cb_error *error)
         return cb_fail(error, CB_NO_MEMORY, "no memory for the threads");
     }
     crew->worker = workers;
-    crew->spins = FEWEST_SPINS;
     pthread_mutex_init(&crew->mutex, NULL);
     pthread_cond_init(&crew->begin, NULL);
     pthread_cond_init(&crew->done, NULL);
