@@ -167,7 +167,8 @@ static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *e
 }
 
 // Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
-// with a soil resistance of the steady state (the largest there is) in every slice.
+// with the soil's resistance of the steady state (the largest there is). Judged as if the wall were
+// uniform along each piece, which has a closed form; it is linear there and errs by less.
 static int choose_slices(const cbx_system *system, const cbx_layout *layout,
                          const cbx_accuracy *accuracy)
 {
@@ -181,11 +182,7 @@ static int choose_slices(const cbx_system *system, const cbx_layout *layout,
         const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
         conductivity = fmin(conductivity, thawed.conductivity_w_mk);
     }
-    const double rise = leg->coil_diameter_m > 0.0
-                            ? cb_coil_steady_rise(leg->coil_diameter_m, leg->coil_pitch_m,
-                                                  leg->depth_m, layout->pipe_radius_m)
-                            : log(2.0 * leg->depth_m / layout->pipe_radius_m) / (2.0 * pi);
-    const double soil = rise / conductivity;
+    const double soil = cbx_steady_rise(leg, layout->pipe_radius_m) / conductivity;
     const double pipe = system->wall_resistance_mk_w + system->coil_film.resistance_mk_w[0];
     const double length_m = leg->pipe_per_metre * design->field.trench_length_m;
     const double flow = system->circuit_capacity_flow_w_k;

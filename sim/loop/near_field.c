@@ -101,7 +101,7 @@ static double block_rise(const cbx_leg *leg, const cbx_block *block)
     return sum;
 }
 
-static double exact_rise(const cbx_leg *leg, double pipe_radius_m)
+double cbx_steady_rise(const cbx_leg *leg, double pipe_radius_m)
 {
     if (leg->coil_diameter_m > 0.0) {
         return cb_coil_steady_rise(leg->coil_diameter_m, leg->coil_pitch_m, leg->depth_m,
@@ -152,7 +152,7 @@ void cbx_near_field_choose(const cbx_leg *leg, double pipe_radius_m, const cbx_c
     enum { HEIGHTS = sizeof heights / sizeof *heights };
     const double least = 1.5, fullest = 0.7;
     const bool coil = leg->coil_diameter_m > 0.0;
-    const double exact = exact_rise(leg, pipe_radius_m);
+    const double exact = cbx_steady_rise(leg, pipe_radius_m);
     near_field->inner_m = pipe_radius_m;
     block->width_m = coil ? leg->coil_diameter_m : 2.0 * wish->across_m;
     block->across = coil ? 2 * (int)ceil(0.5 * leg->coil_diameter_m / wish->across_m - 1e-9) : 2;

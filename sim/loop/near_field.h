@@ -43,6 +43,10 @@ typedef struct cbx_near_field {
 // Legs of one trench in the order the water visits them. Returns their number.
 int cbx_legs(const cb_design_field *field, cbx_leg legs[CBX_MAX_LEGS]);
 
+// Exact steady rise of the pipe wall per unit heat per metre of pipe, times k, in uniform soil
+// under an isothermal surface.
+double cbx_steady_rise(const cbx_leg *leg, double pipe_radius_m);
+
 // Cell sizes wanted at the pipe.
 typedef struct cbx_cell_wish {
     double across_m, height_m;
