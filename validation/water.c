@@ -1,22 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "cases.h"
+#include "published.h"
 
 #include "coilbed/loop.h"
 
-typedef struct water_row {
-    double temperature_c, density, heat_capacity, conductivity, viscosity;
-} water_row;
-
-static const water_row rows[] = {
-    {0.0, 999.842, 4219.32, 0.55565, 1.79178e-03},  {5.0, 999.967, 4205.04, 0.56779, 1.51817e-03},
-    {10.0, 999.702, 4195.16, 0.57878, 1.30590e-03}, {15.0, 999.103, 4188.46, 0.58880, 1.13757e-03},
-    {20.0, 998.207, 4184.05, 0.59801, 1.00160e-03}, {25.0, 997.048, 4181.31, 0.60652, 8.90022e-04},
-    {30.0, 995.649, 4179.82, 0.61439, 7.97222e-04}, {35.0, 994.033, 4179.26, 0.62170, 7.19126e-04},
-    {40.0, 992.216, 4179.41, 0.62849, 6.52729e-04}, {45.0, 990.213, 4180.14, 0.63478, 5.95769e-04},
-    {50.0, 988.035, 4181.34, 0.64062, 5.46516e-04}, {55.0, 985.693, 4182.96, 0.64602, 5.03625e-04},
-    {60.0, 983.196, 4184.95, 0.65100, 4.66035e-04},
-};
-enum { ROWS = sizeof rows / sizeof *rows };
+enum { ROWS = sizeof published_water / sizeof *published_water };
 
 static void run(validation_table *table)
 {
@@ -26,7 +14,7 @@ static void run(validation_table *table)
     }
     validation_worst density = {0}, heat_capacity = {0}, conductivity = {0}, viscosity = {0};
     for (int i = 0; i < ROWS; i++) {
-        const water_row *row = &rows[i];
+        const water_row *row = &published_water[i];
         cb_fluid_properties got;
         cb_fluid_at(&water, row->temperature_c, &got);
         validation_consider(&density, row->density, got.density_kg_m3, 2e-4 * row->density,

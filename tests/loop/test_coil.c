@@ -3,30 +3,15 @@
 #include "loop/coil_rise.h"
 
 #include "loop/table.h"
+#include "published.h"
 
 static const double inch = 0.0254, pi = 3.14159265358979323846;
-
-// Metres of pipe per metre of trench by adaptive quadrature, computed independently.
-typedef struct length_row {
-    double diameter_in, pitch_in, pipe_per_m;
-} length_row;
-
-static const length_row length_rows[] = {
-    {30, 10, 9.451322501}, {30, 12, 7.885845006}, {30, 18, 5.283844095}, {30, 20, 4.765591652},
-    {30, 24, 3.990915099}, {30, 36, 2.714391349}, {30, 56, 1.835156248}, {30, 57, 1.808494954},
-    {32, 10, 10.07797987}, {32, 12, 8.407448631}, {32, 18, 5.629906351}, {32, 20, 5.076408432},
-    {32, 24, 4.248689003}, {32, 36, 2.882793201}, {32, 56, 1.937396729}, {32, 57, 1.908559735},
-    {36, 10, 11.33184923}, {36, 12, 9.451322501}, {36, 18, 6.323037437}, {36, 20, 5.699163575},
-    {36, 24, 4.765591652}, {36, 36, 3.221687352}, {36, 56, 2.145408231}, {36, 57, 2.112303167},
-    {57, 10, 17.92104181}, {57, 12, 14.93932296}, {57, 18, 9.973522374}, {57, 20, 8.98148282},
-    {57, 24, 7.494826643}, {57, 36, 5.024576083}, {57, 56, 3.276363921}, {57, 57, 3.221687352},
-};
 
 static void turn_length_matches_quadrature(void **state)
 {
     (void)state;
-    for (size_t i = 0; i < COUNT(length_rows); i++) {
-        const length_row *row = &length_rows[i];
+    for (size_t i = 0; i < COUNT(published_length); i++) {
+        const length_row *row = &published_length[i];
         const double pitch_m = row->pitch_in * inch;
         expect_relative("pipe per metre of trench",
                         cb_coil_turn_length_m(row->diameter_in * inch, pitch_m) / pitch_m,

@@ -2,6 +2,7 @@
 #include "coilbed/loop.h"
 
 #include "loop/table.h"
+#include "published.h"
 
 #include <string.h>
 
@@ -119,27 +120,12 @@ static void brines_match_the_published_polynomials(void **state)
     }
 }
 
-// Liquid water at 101.325 kPa: IAPWS-95, R12-08 and R15-11 (0 degC: SR6-08).
-typedef struct water_row {
-    double temperature_c, density, heat_capacity, conductivity, viscosity;
-} water_row;
-
-static const water_row water_rows[] = {
-    {0.0, 999.842, 4219.32, 0.55565, 1.79178e-03},  {5.0, 999.967, 4205.04, 0.56779, 1.51817e-03},
-    {10.0, 999.702, 4195.16, 0.57878, 1.30590e-03}, {15.0, 999.103, 4188.46, 0.58880, 1.13757e-03},
-    {20.0, 998.207, 4184.05, 0.59801, 1.00160e-03}, {25.0, 997.048, 4181.31, 0.60652, 8.90022e-04},
-    {30.0, 995.649, 4179.82, 0.61439, 7.97222e-04}, {35.0, 994.033, 4179.26, 0.62170, 7.19126e-04},
-    {40.0, 992.216, 4179.41, 0.62849, 6.52729e-04}, {45.0, 990.213, 4180.14, 0.63478, 5.95769e-04},
-    {50.0, 988.035, 4181.34, 0.64062, 5.46516e-04}, {55.0, 985.693, 4182.96, 0.64602, 5.03625e-04},
-    {60.0, 983.196, 4184.95, 0.65100, 4.66035e-04},
-};
-
 static void water_matches_iapws(void **state)
 {
     (void)state;
     const cb_fluid water = fluid_of(CB_WATER, 0.0, false);
-    for (size_t i = 0; i < COUNT(water_rows); i++) {
-        const water_row *row = &water_rows[i];
+    for (size_t i = 0; i < COUNT(published_water); i++) {
+        const water_row *row = &published_water[i];
         char what[64];
         snprintf(what, sizeof what, "water at %g degC", row->temperature_c);
         cb_fluid_properties got;
