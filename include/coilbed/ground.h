@@ -140,6 +140,12 @@ static inline int cb_cell(const cb_section *section, int i, int k)
     return i * section->nz + k;
 }
 
+/// Depth of the centre of row k [m].
+static inline double cb_row_depth_m(const cb_section *section, int k)
+{
+    return 0.5 * (section->z_edge_m[k] + section->z_edge_m[k + 1]);
+}
+
 /// Materials by depth and, inside boxes, by place.
 typedef struct cb_soil_box {
     double x_low_m, x_high_m, z_low_m, z_high_m;

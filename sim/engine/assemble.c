@@ -148,6 +148,7 @@ static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *e
     cb_fluid_properties p;
     cb_fluid_at(&fluid, 5.0, &p); // heat capacity moves by under 1 % over a loop's span
     const double volume_capacity = p.density_kg_m3 * p.heat_capacity_j_kgk;
+    system->volume_capacity_j_m3k = volume_capacity;
     const double length_m = design->field.trench_length_m;
     fill_film(&system->straight_film, design, &fluid, pipe, length_m, 0.0);
     fill_film(&system->coil_film, design, &fluid, pipe, length_m, design->field.coil_diameter_m);
@@ -155,6 +156,14 @@ static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *e
         cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk);
     system->circuit_capacity_flow_w_k = volume_capacity * design->pumps.flow_per_circuit_m3_s;
     system->header_capacity_j_k = volume_capacity * design->field.header_volume_m3;
+    return CB_OK;
+}
+
+// Heat that water and pipe wall of each run hold.
+static void fill_run_capacities(cbx_system *system, const cb_pipe *pipe)
+{
+    const cb_design *design = system->design;
+    const double volume_capacity = system->volume_capacity_j_m3k;
     const double inside_m2 = 0.25 * pi * pipe->inside_diameter_m * pipe->inside_diameter_m;
     const double outside_m2 = 0.25 * pi * pipe->outside_diameter_m * pipe->outside_diameter_m;
     for (int r = 0; r < system->run_count; r++) {
@@ -163,7 +172,6 @@ static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *e
             run->pipe_m * (inside_m2 * volume_capacity +
                            (outside_m2 - inside_m2) * design->field.pipe.heat_capacity_j_m3k);
     }
-    return CB_OK;
 }
 
 // Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
@@ -204,7 +212,7 @@ static int choose_slices(const cbx_system *system, const cbx_layout *layout,
 // outward legs and back on the others.
 static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
 {
-    const int nodes = system->slices * system->run_count;
+    const int nodes = cbx_node_count(system);
     system->upstream = calloc((size_t)nodes, sizeof *system->upstream);
     system->path = calloc((size_t)nodes, sizeof *system->path);
     system->last_of_circuit = calloc((size_t)nodes, sizeof *system->last_of_circuit);
@@ -279,7 +287,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     cbx_layout_plan(&layout, design, &pipe, &accuracy);
     status = make_curves(system, error);
     if (status == CB_OK) {
-        status = make_fluid(system, &pipe, error); // before runs exist: films for choose_slices
+        status = make_fluid(system, &pipe, error);
     }
     if (status != CB_OK) {
         return status;
@@ -302,9 +310,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         status = make_paths(system, layout.leg_count, error);
     }
     if (status == CB_OK) {
-        status = make_fluid(system, &pipe, error);
-    }
-    if (status == CB_OK) {
+        fill_run_capacities(system, &pipe);
         system->circuits = design->field.trenches;
         status = cb_plant_create(&system->plant, design,
                                  system->circuits * system->circuit_capacity_flow_w_k, error);
@@ -414,7 +420,7 @@ void cbx_tolerances(const cbx_system *system, double *tolerance)
     for (int s = 0; s < system->slices; s++) {
         for (int c = 0; c < section->cells; c++) {
             const int k = c % section->nz;
-            const double z_m = 0.5 * (section->z_edge_m[k] + section->z_edge_m[k + 1]);
+            const double z_m = cb_row_depth_m(section, k);
             // The top swings by tens of kelvin a day and none of it reaches the coil.
             const double loose = 8.0 * fmax(0.0, 1.0 - z_m / (0.5 * coil_m));
             tolerance[cbx_section_at(system, s) + c] =
@@ -422,7 +428,7 @@ void cbx_tolerances(const cbx_system *system, double *tolerance)
                 cb_soil_unfrozen_capacity_j_m3k(section->curves[section->soil[c]]);
         }
     }
-    for (int node = 0; node < system->slices * system->run_count; node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_run *run = &system->run[node % system->run_count];
         for (int n = 0; n < CBX_SHELLS; n++) {
             tolerance[cbx_shell_at(system, node) + n] =

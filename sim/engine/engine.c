@@ -35,7 +35,7 @@ static void fill_start(cb_engine *engine)
         }
     }
     double coil_c = 0.0;
-    for (int node = 0; node < system->slices * system->run_count; node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_run *run = &system->run[node % system->run_count];
         coil_c = engine->undisturbed.start_c[run->cell[run->block_cells / 2] % section->nz];
         for (int n = 0; n < CBX_SHELLS; n++) {

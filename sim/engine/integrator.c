@@ -167,7 +167,7 @@ cb_status cbx_integrator_create(cbx_integrator **out, const cbx_integrator_plan 
     self->plan = *plan;
     cb_status status = cbx_newton_matrix_create(&self->matrix, plan->system, error);
     if (status == CB_OK) {
-        const int nodes = plan->system->slices * plan->system->run_count;
+        const int nodes = cbx_node_count(plan->system);
         self->piece = calloc((size_t)nodes + 1, sizeof *self->piece);
         if (!self->piece || SUNContext_Create(NULL, &self->sundials) != 0 ||
             !(self->cvode = CVodeCreate(CV_BDF, self->sundials)) || !make_handles(self) ||

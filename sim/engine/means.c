@@ -40,7 +40,7 @@ static void extremes(const cbx_system *system, const cb_plant_rates *plant, doub
         *coldest = fmin(*coldest, supply_c);
         *hottest = fmax(*hottest, supply_c);
     }
-    for (int node = 0; node < system->slices * system->run_count; node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         *coldest = fmin(*coldest, fmin(piece[node].outlet_c, piece[node].fluid_c));
         *hottest = fmax(*hottest, fmax(piece[node].outlet_c, piece[node].fluid_c));
     }
@@ -57,7 +57,7 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     const double bottom_w = cbx_bottom_heat_w(system);
     cbx_pieces(system, y, &plant, self->piece);
     double from_ground = 0.0;
-    for (int node = 0; node < system->slices * system->run_count; node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_piece *piece = &self->piece[node];
         from_ground += piece->exchange_w_k * (piece->shell_c[0] - piece->fluid_c);
     }

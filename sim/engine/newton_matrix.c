@@ -7,10 +7,6 @@
 
 enum { PER_NODE = CBX_SHELLS + 2 }; // heat flow q, shells, fluid
 
-static int nodes_of(const cbx_system *system)
-{
-    return system->slices * system->run_count;
-}
 static int flow_at(int node)
 {
     return node * PER_NODE;
@@ -50,7 +46,7 @@ static void rows_free(double **row, int rows)
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
 {
     *out = NULL;
-    const int nodes = nodes_of(system), cells = system->section->cells;
+    const int nodes = cbx_node_count(system), cells = system->section->cells;
     const int slices = system->slices, border = nodes ? nodes * PER_NODE + 1 : 0;
     cbx_newton_matrix *matrix = calloc(1, sizeof *matrix);
     if (matrix) {
@@ -94,7 +90,7 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
         rows_free(matrix->across_w_k, slices);
         rows_free(matrix->down_w_k, slices);
         rows_free(matrix->top_w_k, slices);
-        rows_free(matrix->response, nodes_of(matrix->system));
+        rows_free(matrix->response, cbx_node_count(matrix->system));
         rows_free(matrix->border, matrix->border_size);
         for (int s = 0; matrix->band && s < slices; s++) {
             cbx_band_free(&matrix->band[s]);
@@ -246,7 +242,7 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
     const cbx_system *system = matrix->system;
     const int row = matrix->border_size - 1;
     add(matrix->border, row, row, system->header_capacity_j_k);
-    for (int node = 0; node < nodes_of(system); node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         if (!system->last_of_circuit[node]) {
             continue;
         }
@@ -317,7 +313,7 @@ static bool factor_border(cbx_newton_matrix *matrix)
 {
     memset(matrix->border[0], 0,
            (size_t)matrix->border_size * (size_t)matrix->border_size * sizeof(double));
-    for (int node = 0; node < nodes_of(matrix->system); node++) {
+    for (int node = 0; node < cbx_node_count(matrix->system); node++) {
         fill_flow_row(matrix, node);
         fill_shell_rows(matrix, node);
         fill_fluid_row(matrix, node);
@@ -373,7 +369,7 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
 {
     const cbx_system *system = matrix->system;
     double *right = matrix->border_rhs;
-    for (int node = 0; node < nodes_of(system); node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_run *run = &system->run[node % system->run_count];
         for (int n = 0; n < CBX_SHELLS; n++) {
             right[shell_at(node) + n] = run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
@@ -382,7 +378,7 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     }
     right[matrix->border_size - 1] = system->header_capacity_j_k * b[cbx_entering_at(system)];
     SUNDlsMat_denseGETRS(matrix->border, matrix->border_size, matrix->pivot, right);
-    for (int node = 0; node < nodes_of(system); node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         for (int n = 0; n < CBX_SHELLS; n++) {
             x[cbx_shell_at(system, node) + n] =
                 right[shell_at(node) + n] / matrix->piece[node].shell_slope[n];

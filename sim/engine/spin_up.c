@@ -18,11 +18,6 @@ typedef struct spin_up {
     double *enthalpy, *tolerance; // [column->size]
 } spin_up;
 
-static double depth_of(const cb_section *section, int k)
-{
-    return 0.5 * (section->z_edge_m[k] + section->z_edge_m[k + 1]);
-}
-
 static const cb_soil_curve *curve_of(const cb_section *section, int k)
 {
     return section->curves[section->soil[k]];
@@ -91,7 +86,7 @@ static void shift_deep(const spin_up *spin)
 {
     const cb_section *section = spin->column->section;
     int top = 0;
-    while (top < section->nz - 1 && depth_of(section, top) < frost_reach_m) {
+    while (top < section->nz - 1 && cb_row_depth_m(section, top) < frost_reach_m) {
         top++;
     }
     double wanted_c = annual_mean(spin->out, top);
@@ -111,7 +106,7 @@ static double change_k(const spin_up *spin, const double *before)
     const cb_section *section = spin->column->section;
     double most = 0.0;
     for (int k = 0; k < section->nz; k++) {
-        if (depth_of(section, k) < skin_m) {
+        if (cb_row_depth_m(section, k) < skin_m) {
             continue;
         }
         const double a = cb_soil_at(curve_of(section, k), before[k]).temperature_c;

@@ -143,7 +143,7 @@ static void follow_water(const cbx_system *system, const double *y, const cb_pla
                          cbx_piece *piece)
 {
     const double supply_c = y[cbx_entering_at(system)] + plant->loop_rise_k;
-    for (int p = 0; p < system->slices * system->run_count; p++) {
+    for (int p = 0; p < cbx_node_count(system); p++) {
         const int node = system->path[p], before = system->upstream[node];
         cbx_piece *here = &piece[node];
         here->gradient_k =
@@ -238,7 +238,7 @@ static double entering_rate(const cbx_system *system, const double *y, const cbx
 {
     const double entering_c = y[cbx_entering_at(system)];
     double heat_w = 0.0;
-    for (int node = 0; node < system->slices * system->run_count; node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         if (system->last_of_circuit[node]) {
             heat_w += piece[node].flow_w_k * (piece[node].outlet_c - entering_c) +
                       cbx_standing_w_k(system, node) * (piece[node].fluid_c - entering_c);
@@ -306,7 +306,7 @@ double cbx_system_stored_j(const cbx_system *system, const double *y)
     for (int s = 0; s < system->slices; s++) {
         sum += cb_section_stored_j(system->section, y + cbx_section_at(system, s));
     }
-    for (int node = 0; node < system->slices * system->run_count; node++) {
+    for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_run *run = &system->run[node % system->run_count];
         for (int n = 0; n < CBX_SHELLS; n++) {
             sum += run->shell_volume_m3[n] * y[cbx_shell_at(system, node) + n];

@@ -62,6 +62,7 @@ typedef struct cbx_system {
     int curve_count;
     cbx_film_table coil_film, straight_film;
     double wall_resistance_mk_w;
+    double volume_capacity_j_m3k;     // of the fluid
     double circuit_capacity_flow_w_k; // rho c times flow of one circuit while running
     double header_capacity_j_k;
     double circuits; // real ones, all trenches
@@ -73,6 +74,10 @@ typedef struct cbx_system {
 static inline int cbx_section_at(const cbx_system *system, int slice)
 {
     return slice * system->section->cells;
+}
+static inline int cbx_node_count(const cbx_system *system)
+{
+    return system->slices * system->run_count;
 }
 static inline int cbx_node(const cbx_system *system, int slice, int run)
 {

@@ -43,7 +43,7 @@ static void fill_cells(cb_section *section, const cb_section_plan *plan)
     for (int i = 0; i < section->nx; i++) {
         const double x_m = 0.5 * (section->x_edge_m[i] + section->x_edge_m[i + 1]);
         for (int k = 0; k < section->nz; k++) {
-            const double z_m = 0.5 * (section->z_edge_m[k] + section->z_edge_m[k + 1]);
+            const double z_m = cb_row_depth_m(section, k);
             const int c = cb_cell(section, i, k);
             section->soil[c] = soil_at(plan, x_m, z_m);
             section->volume_m3[c] = section->dx_m[i] * section->dz_m[k] * section->depth_area_m;
