@@ -13,7 +13,7 @@ typedef struct phase_soil {
 
 static cb_soil sharp(const phase_soil *soil)
 {
-    return (cb_soil){.texture = "loam",
+    return (cb_soil){.material = "loam",
                      .water_fraction = soil->latent_j_m3 / 334e6,
                      .conductivity_w_mk = soil->thawed_k,
                      .frozen_conductivity_w_mk = soil->frozen_k,
@@ -88,7 +88,8 @@ static ground_run *freezing_column(const phase_soil *phases, const cb_surface_ex
 static void run_front(validation_table *table)
 {
     for (size_t n = 0; n < sizeof front_rows / sizeof *front_rows; n++) {
-        const cb_surface_exchange surface = {front_rows[n].surface_c, ground_film_isothermal, 0.0};
+        const cb_surface_exchange surface =
+            cb_film(front_rows[n].surface_c, ground_film_isothermal, 0.0);
         ground_run *run = freezing_column(&front_rows[n].soil, &surface);
         for (int m = 0; m < FRONT_MOMENTS; m++) {
             ground_run_to(run, front_days[m] * ground_day_s);
@@ -104,7 +105,8 @@ static void run_front(validation_table *table)
 
 static void run_front_profile(validation_table *table)
 {
-    const cb_surface_exchange surface = {front_rows[0].surface_c, ground_film_isothermal, 0.0};
+    const cb_surface_exchange surface =
+        cb_film(front_rows[0].surface_c, ground_film_isothermal, 0.0);
     ground_run *run = freezing_column(&front_rows[0].soil, &surface);
     for (int m = 0; m < PROFILE_MOMENTS; m++) {
         validation_worst worst = {0};

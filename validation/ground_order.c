@@ -87,14 +87,13 @@ static const double cycle_s = 20.0 * 86400.0;
 static cb_surface_exchange swinging(const void *context, double time_s)
 {
     (void)context;
-    return (cb_surface_exchange){0.0, ground_film_none,
-                                 60.0 * sin(2.0 * ground_pi * time_s / cycle_s)};
+    return cb_film(0.0, ground_film_none, 60.0 * sin(2.0 * ground_pi * time_s / cycle_s));
 }
 
 static cb_surface_exchange sealed(const void *context, double time_s)
 {
     (void)context, (void)time_s;
-    return (cb_surface_exchange){0.0, ground_film_none, 0.0};
+    return cb_film(0.0, ground_film_none, 0.0);
 }
 
 // Frozen below half a metre, thawed above: it evens out by freezing and thawing inside.
@@ -106,7 +105,7 @@ static double half_frozen(const void *context, double z_m)
 
 static cb_soil wet_clay(void)
 {
-    cb_soil soil = {"clay", 0.35, NAN, NAN, NAN, NAN, NAN, NAN};
+    cb_soil soil = cb_soil_of("clay", 0.35);
     cb_soil_resolve(&soil, NULL);
     return soil;
 }

@@ -8,7 +8,7 @@
 
 static double porosity(const char *texture)
 {
-    return 1.0 - cb_texture_find(texture)->dry_density_kg_m3 / 2700.0;
+    return 1.0 - cb_material_find(texture)->dry_density_kg_m3 / 2700.0;
 }
 
 static const struct {
@@ -30,7 +30,7 @@ static void run_conductivity(validation_table *table)
 {
     validation_worst thawed = {0}, frozen = {0};
     for (size_t n = 0; n < sizeof conductivity_rows / sizeof *conductivity_rows; n++) {
-        const cb_texture *texture = cb_texture_find(conductivity_rows[n].texture);
+        const cb_material *texture = cb_material_find(conductivity_rows[n].texture);
         const double saturation = conductivity_rows[n].saturation;
         validation_consider(&thawed, conductivity_rows[n].thawed_w_mk,
                             cb_johansen_w_mk(texture, saturation, false), 1e-9,
@@ -71,7 +71,7 @@ static void run_capacity(validation_table *table)
         const char *name = capacity_rows[n].texture;
         const double saturation = capacity_rows[n].saturation;
         const double water = saturation * porosity(name);
-        const cb_texture *texture = cb_texture_find(name);
+        const cb_material *texture = cb_material_find(name);
         validation_consider(&thawed, capacity_rows[n].thawed_mj,
                             1e-6 * cb_soil_heat_capacity_j_m3k(texture, water, false), 1e-8,
                             "%s, saturation %g [MJ/m3K]", name, saturation);
@@ -80,7 +80,11 @@ static void run_capacity(validation_table *table)
                             "%s, saturation %g [MJ/m3K]", name, saturation);
         // Equal capacities leave only the latent heat between -50 degC and 0, less what little is
         // still unfrozen there.
-        cb_soil soil = {name, water, 1.0, 1.0, 2e6, 2e6, -0.01, 40.0};
+        cb_soil soil = cb_soil_of(name, water);
+        soil.conductivity_w_mk = soil.frozen_conductivity_w_mk = 1.0;
+        soil.heat_capacity_j_m3k = soil.frozen_heat_capacity_j_m3k = 2e6;
+        soil.freezing_start_c = -0.01;
+        soil.freezing_exponent = 40.0;
         cb_soil_curve *curve;
         double got = NAN;
         if (cb_soil_curve_create(&curve, &soil, NULL) == CB_OK) {
@@ -110,8 +114,10 @@ static void run_unfrozen(validation_table *table)
 {
     const double water_fraction = 0.5, dry_density_kg_m3 = 1400.0;
     for (size_t n = 0; n < sizeof unfrozen_rows / sizeof *unfrozen_rows; n++) {
-        const cb_texture texture = {"test", dry_density_kg_m3, 0.4, unfrozen_rows[n].surface_m2_g,
-                                    false};
+        const cb_material texture = {.name = "test",
+                                     .dry_density_kg_m3 = dry_density_kg_m3,
+                                     .solids_density_kg_m3 = 2700.0,
+                                     .specific_surface_m2_g = unfrozen_rows[n].surface_m2_g};
         double start_c, exponent;
         validation_worst worst = {0};
         // The tolerance is half a unit in the last digit of the coefficient 1.449, to which the

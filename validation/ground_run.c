@@ -22,7 +22,7 @@ struct ground_run {
 
 cb_soil ground_plain_soil(double conductivity_w_mk, double heat_capacity_j_m3k)
 {
-    return (cb_soil){.texture = "loam",
+    return (cb_soil){.material = "loam",
                      .water_fraction = 0.0,
                      .conductivity_w_mk = conductivity_w_mk,
                      .frozen_conductivity_w_mk = conductivity_w_mk,
@@ -172,7 +172,7 @@ cbx_system *ground_run_system(ground_run *run)
 static void set_forcing(void *context, double time_s)
 {
     ground_run *run = context;
-    cb_surface_exchange surface = {run->start_c, ground_film_isothermal, 0.0};
+    cb_surface_exchange surface = cb_film(run->start_c, ground_film_isothermal, 0.0);
     if (run->drive.surface) {
         surface = run->drive.surface(run->drive.context, time_s);
     }
@@ -385,7 +385,7 @@ static double column_flux(ground_run *run, double x_m, double *surface_c)
     }
     const cb_surface_exchange *surface = &run->system->forcing.before.surface;
     const int c = cb_cell(section, i, 0);
-    const double outside_c = surface->air_c + surface->other_w_m2 / surface->h_w_m2k;
+    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     const double flux = state->top_w_k[i] * (outside_c - state->temperature_c[c]) /
                         (section->dx_m[i] * section->depth_area_m);
     *surface_c =

@@ -96,7 +96,7 @@ static void compare(validation_table *table, const cb_surface_exchange *surface,
 
 static void run_step(validation_table *table)
 {
-    const cb_surface_exchange cold = {0.0, ground_film_isothermal, 0.0};
+    const cb_surface_exchange cold = cb_film(0.0, ground_film_isothermal, 0.0);
     compare(table, &cold, step_rows, 1e-3);
     ground_run *run = half_space(&cold);
     for (int m = 0; m < MOMENTS; m++) {
@@ -113,13 +113,13 @@ static void run_step(validation_table *table)
 
 static void run_flux(validation_table *table)
 {
-    const cb_surface_exchange heated = {start_c, ground_film_none, 30.0};
+    const cb_surface_exchange heated = cb_film(start_c, ground_film_none, 30.0);
     compare(table, &heated, flux_rows, 3e-3);
 }
 
 static void run_film(validation_table *table)
 {
-    const cb_surface_exchange windy = {-5.0, 10.0, 0.0};
+    const cb_surface_exchange windy = cb_film(-5.0, 10.0, 0.0);
     compare(table, &windy, film_rows, 1e-3);
 }
 

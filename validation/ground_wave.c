@@ -17,7 +17,7 @@ static cb_surface_exchange wave_surface(const void *context, double time_s)
 {
     const wave *w = context;
     const double angle = 2.0 * ground_pi * (time_s - w->coldest_s) / w->period_s;
-    return (cb_surface_exchange){w->mean_c - w->swing_k * cos(angle), w->film_w_m2k, 0.0};
+    return cb_film(w->mean_c - w->swing_k * cos(angle), w->film_w_m2k, 0.0);
 }
 
 /// The closed form at time 0, so that no years of run-up are needed; any error of the model still

@@ -23,6 +23,8 @@ enum {
     CB_MAX_POINTS = 16, ///< points in one performance table
     CB_MAX_STAGES = 6,  ///< electric backup stages
     CB_MAX_HARD_WINTERS = 8,
+    CB_MAX_HOT_SUMMERS = 8,
+    CB_MAX_WEATHER_YEARS = 100,
     CB_MONTHS = 12
 };
 
@@ -40,6 +42,9 @@ typedef struct cb_site {
 typedef enum cb_weather_format {
     CB_WEATHER_NORMALS, ///< generated from monthly normals
     CB_WEATHER_TMY3,    ///< TMY3-style CSV of a public agency
+    CB_WEATHER_NSRDB,   ///< CSV of a national solar radiation data base: two lines about the place,
+                        ///< then Year, Month, Day, Hour, Minute, ...; hourly or half-hourly
+    CB_WEATHER_PVGIS,   ///< hourly CSV of the European Union's solar tool, in UTC
     CB_WEATHER_COLUMNS  ///< any CSV with a declared column map
 } cb_weather_format;
 
@@ -50,8 +55,9 @@ typedef struct cb_normals {
     double daily_range_k[CB_MONTHS];     ///< mean daily maximum minus mean daily minimum
     double solar_j_m2_day[CB_MONTHS];    ///< mean global horizontal per day
     double dew_point_c[CB_MONTHS];
-    double wind_m_s[CB_MONTHS];     ///< mean at 10 m
-    double day_to_day_k[CB_MONTHS]; ///< standard deviation of daily mean temperature
+    double wind_m_s[CB_MONTHS];            ///< mean at 10 m
+    double day_to_day_k[CB_MONTHS];        ///< standard deviation of daily mean temperature
+    double precipitation_kg_m2[CB_MONTHS]; ///< mean of a whole month, rain and melted snow (= mm)
 } cb_normals;
 
 /// Column map for CB_WEATHER_COLUMNS. A NULL name means the file has no such column.
@@ -64,10 +70,13 @@ typedef struct cb_weather_columns {
     const char *wind, *wind_unit;   ///< m/s by default
     const char *cloud;              ///< fraction 0..1, or percent or tenths by cloud_unit
     const char *cloud_unit;
-    int header_lines; ///< lines before the row of column names
-    bool hour_ending; ///< true: a row's stamp is the end of its hour
-    int first_month;  ///< month (1..12) of the first row
-    int first_day;    ///< day (1..31) of the first row
+    const char *precipitation, *precipitation_unit; ///< of each row's interval; mm by default
+    const char *snow_depth, *snow_depth_unit;       ///< m by default
+    const char *longwave;                           ///< from the sky, W/m2
+    int header_lines;                               ///< lines before the row of column names
+    bool hour_ending;                               ///< true: a row's stamp is the end of its hour
+    int first_month;                                ///< month (1..12) of the first row
+    int first_day;                                  ///< day (1..31) of the first row
 } cb_weather_columns;
 
 /// One hard winter: shaped onto the run year whose winter it is (physics in weather.h).
@@ -77,7 +86,18 @@ typedef struct cb_hard_winter {
     bool has_cold_snap;
     double cold_snap_c; ///< lowest hourly air temperature of the snap
     double snap_days;   ///< length of the snap, days
+    double snow_share;  ///< precipitation of that winter, 1 unchanged, 0 no snow at all
 } cb_hard_winter;
+
+/// One hot, dry summer: shaped onto the run year that holds its middle (physics in weather.h).
+typedef struct cb_hot_summer {
+    int year;            ///< run year, 1-based; -1 is the last year
+    double one_in_years; ///< return period of the mean departure, >= 2
+    bool has_heat_wave;
+    double heat_wave_c; ///< highest hourly air temperature of the heat wave
+    double wave_days;   ///< length of the heat wave, days
+    double rain_share;  ///< precipitation of that summer, 1 unchanged, 0 none
+} cb_hot_summer;
 
 typedef struct cb_design_weather {
     cb_weather_format format;
@@ -88,16 +108,37 @@ typedef struct cb_design_weather {
     double winter_deviation_k; ///< standard deviation of the site's Dec-Feb mean, between years
     int hard_winter_count;
     cb_hard_winter hard_winter[CB_MAX_HARD_WINTERS];
+    double summer_deviation_k; ///< standard deviation of the site's Jun-Aug mean, between years
+    int hot_summer_count;
+    cb_hot_summer hot_summer[CB_MAX_HOT_SUMMERS];
 } cb_design_weather;
 
 // ---- ground ----------------------------------------------------------------------------------
 
-/// One soil material as the model uses it; what the file leaves out is filled by its texture.
+typedef enum cb_conductivity_model {
+    CB_JOHANSEN,    ///< Johansen 1975, as in Farouki 1981
+    CB_COTE_KONRAD, ///< Cote & Konrad 2005
+    CB_LU           ///< Lu et al. 2007
+} cb_conductivity_model;
+
+/// How wet a soil is in words: shares of the pores that hold water.
+typedef enum cb_moisture { CB_MOISTURE_GIVEN, CB_DRY, CB_DAMP, CB_WET, CB_SATURATED } cb_moisture;
+
+/// One soil as the model uses it. NaN (or 0 for `moisture`, NULL for nothing) means: filled by
+/// cb_soil_resolve from the material and the water.
 typedef struct cb_soil {
-    const char *texture;             ///< entry of the material table: "sand", "loam", "clay", ...
-    double water_fraction;           ///< volume of water per volume of soil, unfrozen
+    const char *material; ///< entry of the material table: "sand", "loam", "clay", "peat", ...
+    double sand_share, silt_share, clay_share; ///< of the dry mass, summing to 1; all or none given
+    double dry_density_kg_m3;
+    double quartz_share; ///< of the solids
+    cb_moisture moisture;
+    double water_fraction;     ///< volume of water per volume of soil, unfrozen
+    double water_by_mass;      ///< mass of water per mass of dry soil; instead of the above
+    double dry_water_fraction; ///< when the yard's root zone is fully dried out; else as the water
+    cb_conductivity_model model;
     double conductivity_w_mk;        ///< unfrozen
     double frozen_conductivity_w_mk; ///< all freezable water frozen
+    double dry_conductivity_w_mk;    ///< unfrozen, at dry_water_fraction
     double heat_capacity_j_m3k;      ///< unfrozen
     double frozen_heat_capacity_j_m3k;
     double freezing_start_c;  ///< T_f of the freezing curve, <= 0
@@ -109,10 +150,14 @@ typedef struct cb_layer {
     cb_soil soil;
 } cb_layer;
 
+/// What lies on the yard. NaN means: as the cover (yard.h) has it.
 typedef struct cb_surface {
-    double albedo;               ///< shortwave reflected, 0..1
-    double emissivity;           ///< longwave, 0..1
-    double evaporation_fraction; ///< share of the wet-surface evaporation that takes place, 0..1
+    const char *cover;        ///< entry of the cover table: "short_grass", "bare_soil", ...
+    double albedo;            ///< shortwave reflected without snow, 0..1
+    double emissivity;        ///< longwave without snow, 0..1
+    double shade;             ///< share of the sun that trees and walls keep off, 0..1
+    double snow_kept;         ///< share of the snowfall that stays: 1 lies, 0 cleared or blown away
+    double evaporation_share; ///< of the evaporation computed, 0..1: 1 unless a study turns it off
 } cb_surface;
 
 typedef struct cb_design_ground {

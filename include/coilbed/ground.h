@@ -11,35 +11,57 @@ extern "C" {
 
 // ---- soil properties -------------------------------------------------------------------------
 
-/// One entry of the texture table.
-typedef struct cb_texture {
-    const char *name;
+/// One entry of the table of ground materials.
+typedef struct cb_material {
+    const char *name;        ///< as written in a design, e.g. "sandy_loam"
+    const char *description; ///< a few words for people
     double dry_density_kg_m3;
+    double solids_density_kg_m3;
     double quartz; ///< share of the solids, 0..1
     double specific_surface_m2_g;
-    bool coarse; ///< Johansen's coarse branch
-} cb_texture;
+    double solids_conductivity_w_mk; ///< NaN: from the quartz (Johansen 1975)
+    double solids_heat_capacity_j_m3k;
+    double default_saturation; ///< share of the pores filled with water when nothing is said
+    bool coarse;               ///< Johansen's coarse branch
+    bool organic;
+    const char *source; ///< of the numbers
+} cb_material;
 
 /// The n-th entry (0, 1, ...); NULL past the end.
-const cb_texture *cb_texture_at(int n);
-const cb_texture *cb_texture_find(const char *name);
+const cb_material *cb_material_at(int n);
+const cb_material *cb_material_find(const char *name);
 
-/// Conductivity [W/(m K)] by Johansen 1975 as given in Farouki 1981 (CRREL Monograph 81-1).
+/// The entry whose texture class (triangle of the US Department of Agriculture) holds these shares.
+const cb_material *cb_material_of_shares(double sand, double silt, double clay);
+
+/// Pore volume per volume, 1 - dry density / solids density.
+double cb_porosity(const cb_material *material);
+
+/// Conductivity [W/(m K)] by Johansen 1975 as given in Farouki 1981 (CRREL Monograph 81-1), by Cote
+/// & Konrad 2005 (Canadian Geotechnical Journal 42) and by Lu et al. 2007 (Soil Science Society of
+/// America Journal 71; unfrozen soil only).
 /// @param saturation share of the pores filled with water, 0..1
-double cb_johansen_w_mk(const cb_texture *texture, double saturation, bool frozen);
+double cb_johansen_w_mk(const cb_material *material, double saturation, bool frozen);
+double cb_cote_konrad_w_mk(const cb_material *material, double saturation, bool frozen);
+double cb_lu_w_mk(const cb_material *material, double saturation);
 
-/// Volumetric heat capacity [J/(m3 K)] by constituents, de Vries 1963: solids 1.92e6, water 4.18e6,
-/// ice 1.93e6. @param water_fraction volume of water per volume of soil before freezing
-double cb_soil_heat_capacity_j_m3k(const cb_texture *texture, double water_fraction, bool frozen);
+/// Volumetric heat capacity [J/(m3 K)] by constituents, de Vries 1963: solids as the material says
+/// (minerals 1.92e6), water 4.18e6, ice 1.93e6.
+/// @param water_fraction volume of water per volume of soil before freezing
+double cb_soil_heat_capacity_j_m3k(const cb_material *material, double water_fraction, bool frozen);
 
 /// Power-law freezing curve theta_u = theta (T_f / T)^b with b and T_f from texture and water by
 /// Anderson & Tice 1972 (coefficients from memory):
 /// ln w_u = 0.2618 + 0.5519 ln S - 1.449 S^-0.264 ln(-T), w in per cent of dry mass, S in m2/g.
-void cb_freezing_curve(const cb_texture *texture, double water_fraction, double *start_c,
+void cb_freezing_curve(const cb_material *material, double water_fraction, double *start_c,
                        double *exponent);
 
-/// Fills every NaN of a soil from its texture and water.
-/// Errors: CB_BAD_INPUT for an unknown texture or more water than the pores hold.
+/// A soil of a material with so much water and nothing else said.
+cb_soil cb_soil_of(const char *material, double water_fraction);
+
+/// Fills every NaN of a soil from its material, shares, density and water.
+/// Errors: CB_BAD_INPUT for an unknown material, shares that do not sum to 1, or more water than
+/// the pores hold.
 cb_status cb_soil_resolve(cb_soil *soil, cb_error *error);
 
 // ---- enthalpy --------------------------------------------------------------------------------
@@ -65,6 +87,9 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3);
 
 /// Enthalpy of a temperature [J/m3]: the inverse of cb_soil_at to 1e-9 K.
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c);
+
+/// Conductivity of the soil dried out by a summer over that of the soil as stated, 0..1 and more.
+double cb_soil_dry_ratio(const cb_soil_curve *curve);
 
 /// Unfrozen volumetric heat capacity [J/(m3 K)], the scale of tolerances.
 double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve);
@@ -103,19 +128,20 @@ void cb_axis_free(cb_axis *axis);
 
 // ---- surface ---------------------------------------------------------------------------------
 
-/// Exchange of the bare or grass-covered surface with the weather, first form:
-/// q_in = q_other + h (T_air - T_surface).
+/// Heat that a square metre of soil surface takes in: intake_w_m2 - h_w_m2k * T_surface, exact for
+/// the hour's weather near the surface temperature it was made for (yard.h).
 typedef struct cb_surface_exchange {
-    double air_c;
-    double h_w_m2k;    ///< convection (FAO-56 aerodynamic resistance 208/u2) + radiation
-    double other_w_m2; ///< absorbed sun, net sky radiation at air temperature, evaporation
+    double intake_w_m2; ///< at a surface of 0 degC
+    double h_w_m2k;     ///< > 0
 } cb_surface_exchange;
 
-/// Convection by the aerodynamic resistance of the FAO-56 grass reference surface, r_a = 208/u2
-/// (Allen et al. 1998), u2 from 10 m wind by the logarithmic profile (eq. 47) and at least 0.5 m/s;
-/// radiation linearised about air temperature; evaporation the stated share of Priestley & Taylor
-/// 1972 (1.26 Delta/(Delta+gamma) Rn, from memory), none below 0 degC, full above 5 degC.
-/// No snow: the yard is taken as swept, where frost goes deepest.
+/// The exchange of a plain film: other_w_m2 + h_w_m2k * (air - T_surface).
+static inline cb_surface_exchange cb_film(double air_c, double h_w_m2k, double other_w_m2)
+{
+    return (cb_surface_exchange){other_w_m2 + h_w_m2k * air_c, h_w_m2k};
+}
+
+/// First form, without snow.
 cb_surface_exchange cb_surface_exchange_at(const cb_surface *surface, const cb_weather_hour *hour,
                                            double elevation_m);
 

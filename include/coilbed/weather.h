@@ -15,14 +15,19 @@ enum { CB_YEAR_HOURS = 8760, CB_YEAR_DAYS = 365 };
 typedef struct cb_weather_hour {
     double air_temperature_c;
     double dew_point_c;
-    double solar_w_m2;    ///< global horizontal
-    double wind_m_s;      ///< at 10 m
-    double longwave_w_m2; ///< from the sky, computed when the source has none
+    double solar_w_m2;          ///< global horizontal
+    double wind_m_s;            ///< at 10 m
+    double longwave_w_m2;       ///< from the sky, computed when the source has none
+    double precipitation_kg_m2; ///< rain and melted snow that fall in the hour (= mm); NaN if the
+                                ///< source has none
+    double snow_depth_m;        ///< measured depth on the ground; NaN if the source has none
 } cb_weather_hour;
 
-/// A gap-free typical year from 1 January 00:00 local standard time, no leap day.
+/// A gap-free typical year, or several years in a row, from 1 January 00:00 local standard time,
+/// without leap days.
 typedef struct cb_weather {
-    cb_weather_hour hour[CB_YEAR_HOURS];
+    int years;             ///< 1..CB_MAX_WEATHER_YEARS
+    cb_weather_hour *hour; ///< [years * CB_YEAR_HOURS], owned
     char description[256]; ///< provenance in a sentence, for reports
     char sha256[65];       ///< of the file read, or of the generated hours
 } cb_weather;
@@ -39,6 +44,9 @@ typedef struct cb_weather {
 /// says so.
 cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_units *units,
                             cb_error *error);
+
+/// So many years of zeros, for a caller who fills them by hand; NULL if memory runs out.
+cb_weather *cb_weather_blank(int years);
 cb_weather *cb_weather_destroy(cb_weather *weather);
 
 /// Longwave from the sky [W/m2]: clear-sky emissivity of Brutsaert 1975 (vapour pressure by the
@@ -80,7 +88,7 @@ cb_run_weather *cb_run_weather_destroy(cb_run_weather *run_weather);
 /// Negative hours give the typical year before the start.
 cb_weather_hour cb_run_weather_at(const cb_run_weather *run_weather, long run_hour);
 
-/// The unshaped typical year, aligned to the run's start (hour 0 .. 8759, wraps).
+/// The unshaped typical year (or row of years), aligned to the run's start; wraps.
 cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long hour);
 
 /// One sentence for each thing done to the weather of the run ("Year 3: December-February lowered

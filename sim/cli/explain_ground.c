@@ -98,9 +98,9 @@ void cli_explain_ground(cli_facts *facts, const cli_subject *subject)
         cb_units_format(CB_LENGTH, facts->system, top_m, 3, top, sizeof top);
         cb_units_format(CB_LENGTH, facts->system, layer->bottom_m, 3, bottom, sizeof bottom);
         if (n + 1 < ground->layer_count) {
-            cli_fact_text(facts, name, label, "%s, %s to %s", layer->soil.texture, top, bottom);
+            cli_fact_text(facts, name, label, "%s, %s to %s", layer->soil.material, top, bottom);
         } else {
-            cli_fact_text(facts, name, label, "%s, from %s down", layer->soil.texture, top);
+            cli_fact_text(facts, name, label, "%s, from %s down", layer->soil.material, top);
         }
         add_soil(facts, name, layer->soil);
         top_m = layer->bottom_m;
@@ -112,7 +112,7 @@ void cli_explain_ground(cli_facts *facts, const cli_subject *subject)
         cb_units_format(CB_LENGTH, facts->system, ground->backfill_height_m, 3, height,
                         sizeof height);
         cli_fact_text(facts, "backfill", "backfill", "%s, %s wide, %s high from the floor",
-                      ground->backfill.texture, width, height);
+                      ground->backfill.material, width, height);
         add_soil(facts, "backfill", ground->backfill);
     }
     cli_fact_quantity(facts, "bottom_depth", "modelled down to", CB_LENGTH, ground->bottom_depth_m);

@@ -9,9 +9,9 @@ static const char *const textures[] = {"sand", "loam", "clay", NULL};
 
 // The keys of one soil, in a layer or in the backfill; BASE is the offset of its cb_soil.
 #define SOIL_ROWS(BASE)                                                                            \
-    {.name = "texture",                                                                            \
+    {.name = "material",                                                                           \
      .type = CBX_WORD,                                                                             \
-     .offset = (BASE) + offsetof(cb_soil, texture),                                                \
+     .offset = (BASE) + offsetof(cb_soil, material),                                               \
      .choices = textures,                                                                          \
      .required = true,                                                                             \
      .help = "soil by its feel between the fingers"},                                              \
@@ -126,12 +126,12 @@ static const cbx_row surface[] = {
     {.name = "evaporation",
      .type = CBX_QUANTITY,
      .kind = CB_FRACTION,
-     .offset = offsetof(cb_surface, evaporation_fraction),
+     .offset = offsetof(cb_surface, evaporation_share),
      .minimum = 0,
      .maximum = 1,
-     .standard = "60 %",
-     .reason = "between a dry and a well-watered lawn; common practice, no source",
-     .help = "share of a wet surface's evaporation that takes place"},
+     .standard = "100 %",
+     .reason = "all that is computed",
+     .help = "share of the computed evaporation that takes place"},
     {.name = NULL},
 };
 

@@ -51,9 +51,8 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
     const cbx_forcing_point *a = &forcing->before, *b = &forcing->after;
     const double s = place - (double)hour;
     return (cbx_forcing_point){
-        .surface = {between(a->surface.air_c, b->surface.air_c, s),
-                    between(a->surface.h_w_m2k, b->surface.h_w_m2k, s),
-                    between(a->surface.other_w_m2, b->surface.other_w_m2, s)},
+        .surface = {between(a->surface.intake_w_m2, b->surface.intake_w_m2, s),
+                    between(a->surface.h_w_m2k, b->surface.h_w_m2k, s)},
         .heating_w = between(a->heating_w, b->heating_w, s),
         .cooling_w = between(a->cooling_w, b->cooling_w, s),
     };

@@ -7,7 +7,7 @@
 static double glance(cbx_system *system, const double *y, const cb_surface_exchange *surface)
 {
     const cb_section *section = system->section;
-    const double outside_c = surface->air_c + surface->other_w_m2 / surface->h_w_m2k;
+    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     double surface_w = 0.0;
     for (int s = 0; s < system->slices; s++) {
         const double *enthalpy = y + cbx_section_at(system, s);

@@ -31,7 +31,7 @@ static void guess(const spin_up *spin)
     for (long hour = 0; hour < CB_YEAR_HOURS; hour++) {
         const cbx_forcing_point point =
             cbx_forcing_at(&spin->column->forcing, ((double)hour + 0.5) * 3600.0);
-        heat += point.surface.h_w_m2k * point.surface.air_c + point.surface.other_w_m2;
+        heat += point.surface.intake_w_m2;
         film += point.surface.h_w_m2k;
     }
     double mean_c = heat / film;

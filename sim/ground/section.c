@@ -171,7 +171,7 @@ void cb_section_heat(const cb_section *section, const cb_section_state *state,
                      double *bottom_w)
 {
     const int nx = section->nx, nz = section->nz;
-    const double outside_c = surface->air_c + surface->other_w_m2 / surface->h_w_m2k;
+    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     *surface_w = *bottom_w = 0.0;
     memset(heat_w, 0, (size_t)section->cells * sizeof *heat_w);
     for (int i = 0; i < nx; i++) {

@@ -23,7 +23,7 @@ typedef struct node {
 
 struct cb_soil_curve {
     double unfrozen_capacity, frozen_capacity, latent;
-    double unfrozen_conductivity, log_frozen_ratio;
+    double unfrozen_conductivity, log_frozen_ratio, dry_ratio;
     double start_k, exponent, round_k; // start_k = -T_f > 0
     double onset_j_m3, step_j_m3;
     node table[NODES + 1]; // from the onset down
@@ -170,6 +170,8 @@ cb_status cb_soil_curve_create(cb_soil_curve **out, const cb_soil *soil, cb_erro
     curve->latent = latent_j_m3 * soil->water_fraction;
     curve->unfrozen_conductivity = soil->conductivity_w_mk;
     curve->log_frozen_ratio = log(soil->frozen_conductivity_w_mk / soil->conductivity_w_mk);
+    const double dry_w_mk = soil->dry_conductivity_w_mk;
+    curve->dry_ratio = dry_w_mk > 0.0 ? dry_w_mk / soil->conductivity_w_mk : 1.0;
     curve->start_k = -soil->freezing_start_c;
     curve->exponent = soil->freezing_exponent;
     curve->round_k = fmin(0.1, curve->start_k);
@@ -182,6 +184,11 @@ cb_soil_curve *cb_soil_curve_destroy(cb_soil_curve *curve)
 {
     free(curve);
     return NULL;
+}
+
+double cb_soil_dry_ratio(const cb_soil_curve *curve)
+{
+    return curve->dry_ratio;
 }
 
 double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve)

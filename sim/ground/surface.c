@@ -33,8 +33,8 @@ cb_surface_exchange cb_surface_exchange_at(const cb_surface *surface, const cb_w
     const double sky =
         surface->emissivity * (hour->longwave_w_m2 - stefan_boltzmann_w_m2k4 * pow(air_k, 4.0));
     const double net = (1.0 - surface->albedo) * hour->solar_w_m2 + sky;
-    const double evaporation =
-        surface->evaporation_fraction * evaporation_w_m2(net, hour->air_temperature_c, elevation_m);
-    return (cb_surface_exchange){hour->air_temperature_c, convection + radiation,
-                                 net - evaporation};
+    const double evaporation = 0.6 * surface->evaporation_share *
+                               evaporation_w_m2(net, hour->air_temperature_c, elevation_m);
+    const double h = convection + radiation;
+    return (cb_surface_exchange){net - evaporation + h * hour->air_temperature_c, h};
 }

@@ -71,9 +71,10 @@ cb_run_weather *cb_run_weather_destroy(cb_run_weather *run_weather)
 
 cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long hour)
 {
-    long index = (run_weather->start_hour + hour) % CB_YEAR_HOURS;
+    const long hours = (long)run_weather->weather->years * CB_YEAR_HOURS;
+    long index = (run_weather->start_hour + hour) % hours;
     if (index < 0) {
-        index += CB_YEAR_HOURS;
+        index += hours;
     }
     return run_weather->weather->hour[index];
 }

@@ -21,6 +21,8 @@ cb_status cbx_check_dew(const cbx_csv *csv, int index, double air_c, double dew_
 void cbx_finish_hour(cb_weather *weather, int hour, const cbx_raw_hour *raw)
 {
     weather->hour[hour] = (cb_weather_hour){
+        .precipitation_kg_m2 = NAN,
+        .snow_depth_m = NAN,
         .air_temperature_c = raw->air_c,
         .dew_point_c = raw->dew_c,
         .solar_w_m2 = raw->solar_w_m2,
@@ -94,7 +96,7 @@ cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_
     if (!design) {
         return cb_fail(error, CB_BAD_CALL, "cb_weather_create: design is NULL");
     }
-    cb_weather *weather = calloc(1, sizeof *weather);
+    cb_weather *weather = cb_weather_blank(1);
     if (!weather) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for a year of weather");
     }
@@ -116,8 +118,22 @@ cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_
     return status;
 }
 
+cb_weather *cb_weather_blank(int years)
+{
+    cb_weather *weather = calloc(1, sizeof *weather);
+    if (!weather) {
+        return NULL;
+    }
+    weather->years = years;
+    weather->hour = calloc((size_t)years * CB_YEAR_HOURS, sizeof *weather->hour);
+    return weather->hour ? weather : cb_weather_destroy(weather);
+}
+
 cb_weather *cb_weather_destroy(cb_weather *weather)
 {
-    free(weather);
+    if (weather) {
+        free(weather->hour);
+        free(weather);
+    }
     return NULL;
 }

@@ -37,7 +37,7 @@ static void quantities_read_in_si(void **state)
     assert_int_equal(d->ground.layer_count, 2);
     ASSERT_NEAR(d->ground.layer[0].bottom_m, 0.3048, 1e-15);
     ASSERT_NEAR(d->ground.layer[1].bottom_m, d->ground.bottom_depth_m, 0);
-    assert_string_equal(d->ground.layer[1].soil.texture, "clay");
+    assert_string_equal(d->ground.layer[1].soil.material, "clay");
     assert_true(isnan(d->ground.layer[1].soil.conductivity_w_mk));
     assert_false(d->ground.has_backfill);
     assert_int_equal(d->field.trenches, 6);
@@ -132,7 +132,7 @@ static void overrides_reach_every_kind_of_path(void **state)
     static const cb_override set[] = {
         {"field.depth", "2 m"},
         {"ground.layers[1].conductivity", "0.9 BTU/h/ft/degF"},
-        {"ground.layers[2]", "{texture: sand}"},
+        {"ground.layers[2]", "{material: sand}"},
         {"ground.layers[1].down_to", "3 m"},
         {"weather.hard_winters", "[]"},
         {"backup.stages[2]", "2 kW"},
@@ -145,7 +145,7 @@ static void overrides_reach_every_kind_of_path(void **state)
     ASSERT_NEAR(d->field.depth_m, 2, 0);
     ASSERT_NEAR(d->ground.layer[1].soil.conductivity_w_mk, 0.9 * 1.730734666371391, 1e-12);
     assert_int_equal(d->ground.layer_count, 3);
-    assert_string_equal(d->ground.layer[2].soil.texture, "sand");
+    assert_string_equal(d->ground.layer[2].soil.material, "sand");
     assert_int_equal(d->weather.hard_winter_count, 0);
     assert_int_equal(d->backup.stage_count, 3);
     ASSERT_NEAR(d->heat_pump[0].heating.point[0].power_w, 1400, 1e-9);
@@ -189,12 +189,12 @@ static const char straight_design[] =
     "  hard_winters: [{year: 2, one_in: 7.3}]\n"
     "ground:\n"
     "  layers:\n"
-    "    - {down_to: 0.7 m, texture: loam, water: 21.3 %, conductivity: 0.87 BTU/h/ft/degF,\n"
+    "    - {down_to: 0.7 m, material: loam, water: 21.3 %, conductivity: 0.87 BTU/h/ft/degF,\n"
     "       frozen_conductivity: 1.9 W/m/K, heat_capacity: 2.37 MJ/m3/K,\n"
     "       frozen_heat_capacity: 1.91 MJ/m3/K, freezing_start: -0.07 degC,\n"
     "       freezing_exponent: 0.61}\n"
-    "    - {down_to: 22 m, texture: sand}\n"
-    "  backfill: {texture: sand, water: 10 %, width: 1 ft, height: 1 ft}\n"
+    "    - {down_to: 22 m, material: sand}\n"
+    "  backfill: {material: sand, water: 10 %, width: 1 ft, height: 1 ft}\n"
     "  surface: {albedo: 0.31, emissivity: 0.93, evaporation: 33 %}\n"
     "  bottom: 20 m\n"
     "  side_margin: 7.7 m\n"

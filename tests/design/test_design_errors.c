@@ -45,8 +45,8 @@ static void slips_name_their_place_and_what_would_do(void **state)
          "key \"concentration\" is given twice, first on line"},
         {"layout: flat_coil", "layout: flat_col", "layout:", 11,
          "\"flat_col\" is not one of flat_coil, straight; did you mean \"flat_coil\"?"},
-        {"texture: loam", "texture: peat", "texture: peat", 32,
-         "ground.layers[0].texture: \"peat\" is not one of sand, loam, clay"},
+        {"material: loam", "material: gravy", "material: gravy", 32,
+         "ground.layers[0].material: \"peat\" is not one of sand, loam, clay"},
         {"coilbed: 1", "coilbed: 2", "coilbed: 2", 10, "this program reads format 1"},
         {"trenches: 6", "trenches: 6.5", "trenches", 13, "\"6.5\" is not a whole number"},
         {"trenches: 6", "trenches: 0", "trenches", 13, "0 is outside 1 to 40"},
@@ -73,8 +73,8 @@ static void values_that_contradict_each_other_are_refused(void **state)
          "field.spacing: trenches 2.00 ft (0.610 m) apart and 3.00 ft (0.914 m) wide overlap"},
         {"width: 3 ft", "width: 2 ft", "width: 2", 10,
          "field.width: 24.0 in (610 mm) does not hold a coil of 36.0 in (914 mm)"},
-        {"down_to: 1 ft, ", "", "{texture: loam", 8, "only the last layer may leave it out"},
-        {"{texture: clay", "{down_to: 6 in, texture: clay", "{down_to: 6 in", 17,
+        {"down_to: 1 ft, ", "", "{material: loam", 8, "only the last layer may leave it out"},
+        {"{material: clay", "{down_to: 6 in, material: clay", "{down_to: 6 in", 17,
          "0.500 ft (0.152 m) is not below the layer above, 1.00 ft (0.305 m)"},
         {"return: in_trench", "return: in_trench\n    return_across: 20 in", "return_across", 20,
          "20.0 in (508 mm) from the centre line is outside a trench 36.0 in (914 mm) wide"},
@@ -107,9 +107,9 @@ static void values_that_contradict_each_other_are_refused(void **state)
          "  loads: {file: a, heating_column: b, cooling_column: c, unit: W}\n"
          "  load_line: ",
          "  loads:", 3, "house.loads: load_line is given too, one of them is wanted"},
-        {"  layers: ", "  backfill: {texture: sand, width: 1 ft, height: 7 ft}\n  layers: ",
+        {"  layers: ", "  backfill: {material: sand, width: 1 ft, height: 7 ft}\n  layers: ",
          "  backfill:", 50, "ground.backfill.height: 7.00 ft (2.13 m) stands out of a trench"},
-        {"  layers: ", "  backfill: {texture: sand, width: 13 ft, height: 1 ft}\n  layers: ",
+        {"  layers: ", "  backfill: {material: sand, width: 13 ft, height: 1 ft}\n  layers: ",
          "  backfill:", 36, "13.0 ft (3.96 m) is more than the trenches' spacing"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {

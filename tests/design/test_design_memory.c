@@ -39,7 +39,7 @@ void *__wrap_realloc(void *block, size_t size)
 static void reading_survives_every_failed_allocation(void **state)
 {
     const workshop *w = *state;
-    static const cb_override set[] = {{"ground.layers[2]", "{texture: sand}"},
+    static const cb_override set[] = {{"ground.layers[2]", "{material: sand}"},
                                       {"ground.layers[1].down_to", "2 m"}};
     cb_status status = CB_NO_MEMORY;
     long made = 0;

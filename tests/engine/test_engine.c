@@ -256,7 +256,7 @@ static void other_layouts_run_too(void **state)
                             "{across: 1 ft, depth: 5 ft}, {across: 1 ft, depth: 6 ft}]"}},
         {{"field.trenches", "3"}, {"field.coil.pitch", "56 in"}},
         {{"field.coil.pitch", "8 in"}},
-        {{"ground.backfill", "{texture: sand, water: 20 %, width: 3 ft, height: 2 ft}"}},
+        {{"ground.backfill", "{material: sand, water: 20 %, width: 3 ft, height: 2 ft}"}},
         {{"fluid.type", "methanol"}},
         {{"pumps.control", "always"}},
     };

@@ -35,7 +35,7 @@ static inline void expect_message(const cb_error *error, const char *part)
 /// Soil of a texture with everything else left to it.
 static inline cb_soil soil_of(const char *texture, double water_fraction)
 {
-    cb_soil soil = {texture, water_fraction, NAN, NAN, NAN, NAN, NAN, NAN};
+    cb_soil soil = cb_soil_of(texture, water_fraction);
     assert_int_equal(cb_soil_resolve(&soil, NULL), CB_OK);
     return soil;
 }

@@ -16,7 +16,7 @@ static double x_edges[] = {-1.5, -0.9, -0.5, -0.3, 0.0, 0.3, 0.5, 0.9, 1.5}; // 
 static double even_edges[] = {0.0, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0};
 static double z_edges[] = {0.0, 0.02, 0.06, 0.14, 0.3, 0.6, 1.0, 1.5, 2.5};
 enum { CELLS = COUNT(z_edges) - 1 };
-static const cb_surface_exchange cold_surface = {-7.0, 13.0, 41.0};
+static const cb_surface_exchange cold_surface = {41.0 - 13.0 * 7.0, 13.0};
 
 // An axis points to edges it may own: they cannot be const.
 // NOLINTNEXTLINE(readability-non-const-parameter)
@@ -155,7 +155,7 @@ static void layered_steady_profile_is_exact(void **state)
     (void)state;
     bench b = bench_of(x_edges, z_edges, 0.6);
     const double q = b.section->geothermal_flux_w_m2, h = 13.0;
-    const cb_surface_exchange warm = {6.0, h, 20.0};
+    const cb_surface_exchange warm = cb_film(6.0, h, 20.0);
     const double k[2] = {cb_soil_at(b.curve[0], 0.0).conductivity_w_mk,
                          cb_soil_at(b.curve[1], 0.0).conductivity_w_mk};
     for (int c = 0; c < b.section->cells; c++) {

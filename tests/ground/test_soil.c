@@ -235,11 +235,14 @@ static void senseless_properties_are_refused(void **state)
 static void given_values_are_kept_and_the_rest_filled(void **state)
 {
     (void)state;
-    cb_soil soil = {"loam", 0.25, 1.23, NAN, NAN, 1.9e6, NAN, 0.7};
+    cb_soil soil = cb_soil_of("loam", 0.25);
+    soil.conductivity_w_mk = 1.23;
+    soil.heat_capacity_j_m3k = 1.9e6;
+    soil.freezing_exponent = 0.7;
     assert_int_equal(cb_soil_resolve(&soil, NULL), CB_OK);
     assert_true(soil.conductivity_w_mk == 1.23 && soil.frozen_heat_capacity_j_m3k == 1.9e6 &&
                 soil.freezing_exponent == 0.7);
-    const cb_texture *loam = cb_texture_find("loam");
+    const cb_material *loam = cb_material_find("loam");
     const double pores = 1.0 - 1400.0 / 2700.0;
     expect_near("frozen k", soil.frozen_conductivity_w_mk,
                 cb_johansen_w_mk(loam, 0.25 / pores, true), 1e-12);
@@ -253,10 +256,10 @@ static void unknown_texture_is_refused(void **state)
     (void)state;
     const char *names[] = {"peat", "", NULL};
     for (size_t n = 0; n < COUNT(names); n++) {
-        cb_soil soil = {names[n], 0.2, NAN, NAN, NAN, NAN, NAN, NAN};
+        cb_soil soil = cb_soil_of(names[n], 0.2);
         cb_error error = {0};
         assert_int_equal(cb_soil_resolve(&soil, &error), CB_BAD_INPUT);
-        expect_message(&error, "unknown soil texture");
+        expect_message(&error, "unknown soil material");
         expect_message(&error, "sand, loam, clay");
     }
 }
@@ -266,7 +269,7 @@ static void more_water_than_pores_is_refused(void **state)
     (void)state;
     const double water[] = {0.6, -0.01, NAN, INFINITY};
     for (size_t n = 0; n < COUNT(water); n++) {
-        cb_soil soil = {"clay", water[n], NAN, NAN, NAN, NAN, NAN, NAN};
+        cb_soil soil = cb_soil_of("clay", water[n]);
         cb_error error = {0};
         assert_int_equal(cb_soil_resolve(&soil, &error), CB_BAD_INPUT);
         expect_message(&error, "holds at most 56 %");
@@ -277,17 +280,17 @@ static void textures_are_found_by_name(void **state)
 {
     (void)state;
     int count = 0;
-    for (const cb_texture *t; (t = cb_texture_at(count)); count++) {
-        assert_ptr_equal(cb_texture_find(t->name), t);
+    for (const cb_material *t; (t = cb_material_at(count)); count++) {
+        assert_ptr_equal(cb_material_find(t->name), t);
         assert_true(t->dry_density_kg_m3 > 800.0 && t->dry_density_kg_m3 < 2200.0);
         assert_true(t->quartz >= 0.0 && t->quartz <= 1.0);
         assert_true(t->specific_surface_m2_g > 0.0);
     }
     assert_true(count >= 3);
-    assert_null(cb_texture_at(count));
-    assert_null(cb_texture_at(-1));
-    assert_null(cb_texture_find("gravy"));
-    assert_null(cb_texture_find(NULL));
+    assert_null(cb_material_at(count));
+    assert_null(cb_material_at(-1));
+    assert_null(cb_material_find("gravy"));
+    assert_null(cb_material_find(NULL));
 }
 
 int main(void)

@@ -4,7 +4,7 @@
 
 typedef struct fixture {
     cb_design design;
-    cb_weather weather; // outdoor air set by each test
+    cb_weather *weather; // outdoor air set by each test
     cb_run_weather *run;
     cb_units *units;
 } fixture;
@@ -20,12 +20,13 @@ static int set_up(void **state)
 {
     fixture *f = calloc(1, sizeof *f);
     f->design = cold_plain_design();
+    f->weather = cb_weather_blank(1);
     f->design.run = (cb_design_run){.years = 2, .start_month = 1, .start_day = 1};
     f->design.house.model = CB_HOUSE_LOAD_LINE;
     f->design.house.line = example_line;
     *state = f;
     return cb_units_create(&f->units, NULL) == CB_OK &&
-                   cb_run_weather_create(&f->run, &f->weather, &f->design, NULL) == CB_OK
+                   cb_run_weather_create(&f->run, f->weather, &f->design, NULL) == CB_OK
                ? 0
                : -1;
 }
@@ -34,6 +35,7 @@ static int tear_down(void **state)
 {
     fixture *f = *state;
     cb_run_weather_destroy(f->run);
+    cb_weather_destroy(f->weather);
     cb_units_destroy(f->units);
     free(f);
     return 0;
@@ -42,7 +44,7 @@ static int tear_down(void **state)
 static void set_air(fixture *f, double (*air_c)(int hour))
 {
     for (int i = 0; i < CB_YEAR_HOURS; i++) {
-        f->weather.hour[i].air_temperature_c = air_c(i);
+        f->weather->hour[i].air_temperature_c = air_c(i);
     }
 }
 
@@ -161,7 +163,7 @@ static void loads_follow_a_hard_winter(void **state)
     f->design.weather.hard_winter_count = 1;
     f->design.weather.hard_winter[0] = (cb_hard_winter){.year = 2, .one_in_years = 20};
     cb_run_weather_destroy(f->run);
-    assert_int_equal(cb_run_weather_create(&f->run, &f->weather, &f->design, NULL), CB_OK);
+    assert_int_equal(cb_run_weather_create(&f->run, f->weather, &f->design, NULL), CB_OK);
     cb_house *house = make_house(f);
     close_to("January of year 1", house->heating_w[10], 4500, 1e-9);
     close_to("January of year 2", house->heating_w[CB_YEAR_HOURS + 10],

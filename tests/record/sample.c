@@ -54,7 +54,7 @@ static void fill_sections(sample *s, int nz, int nx)
 sample *sample_create(int every_days, int nz, int nx)
 {
     sample *s = calloc(1, sizeof *s);
-    s->weather = calloc(1, sizeof *s->weather);
+    s->weather = cb_weather_blank(1);
     fill_weather(s->weather);
     fill_sections(s, nz, nx);
     s->design.name = "invented sample";
@@ -100,7 +100,7 @@ void sample_destroy(sample *s)
     free((double *)s->sections.slice_m);
     free(s->undisturbed_c);
     cb_run_weather_destroy(s->run_weather);
-    free(s->weather);
+    cb_weather_destroy(s->weather);
     free(s);
 }
 
