@@ -306,7 +306,7 @@ static const cb_section_state *state_now(ground_run *run)
     }
     set_forcing(run, run->time_s);
     cb_section_update(run->system->section, run->y, run->system->forcing.before.surface.h_w_m2k,
-                      run->system->state[0]);
+                      0.0, run->system->state[0]);
     return run->system->state[0];
 }
 
@@ -408,7 +408,7 @@ double ground_surface_w_m2(ground_run *run, double x_m)
 
 double ground_wall_c(ground_run *run, int pipe)
 {
-    return run && !run->lost ? cbx_wall_c(run->system, pipe, run->y) : NAN;
+    return run && !run->lost ? cbx_wall_c(run->system, pipe, 0.0, run->y) : NAN;
 }
 
 double ground_frozen_m3(ground_run *run)

@@ -96,6 +96,9 @@ cb_weather_hour cb_run_weather_at(const cb_run_weather *run_weather, long run_ho
 /// The unshaped typical year (or row of years), aligned to the run's start; wraps.
 cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long hour);
 
+/// Hours after which the unshaped weather repeats: 8760 for each of its years.
+long cb_run_weather_cycle_hours(const cb_run_weather *run_weather);
+
 /// One sentence for each thing done to the weather of the run ("Year 3: December-February lowered
 /// by 3.6 K (1 in 20 years), cold snap to -35 degC for 5 days around 17 January"), in `system`
 /// units. index 0 .. count-1.

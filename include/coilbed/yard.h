@@ -120,9 +120,12 @@ cb_status cb_yard_settle(cb_yard *yard, long first_hour, long cycle_hours, cb_ya
 /// Sets the soil to a profile [nz] degC, without snow and with a moist root zone.
 void cb_yard_start(cb_yard *yard, const double *temperature_c);
 
+/// Goes on under other weather, of the same context.
+void cb_yard_change_weather(cb_yard *yard, cb_yard_weather *weather);
+
 /// Steps one hour. Implicit, second order, L-stable; the surface temperature is solved with the
-/// soil, not lagged. Errors: CB_BAD_INPUT for weather without precipitation where snow or water is
-/// wanted... never for finite weather; CB_NUMERICS if the hour cannot be solved.
+/// soil, not lagged. Without precipitation in the weather (NaN) no snow falls and the root zone
+/// stays as it is. Errors: CB_NUMERICS if the hour cannot be solved.
 cb_status cb_yard_step(cb_yard *yard, long hour, cb_yard_hour *out, cb_error *error);
 
 /// Temperature [degC] and enthalpy [J/m3] of the column's cells [nz]; valid until the next step.
