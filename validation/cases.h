@@ -45,6 +45,9 @@
     X(soil_capacity)                                                                               \
     X(unfrozen_water)                                                                              \
     X(clear_sky)                                                                                   \
+    X(fao56)                                                                                       \
+    X(snow_conductivity)                                                                           \
+    X(fresh_snow)                                                                                  \
     X(ground_order)                                                                                \
     X(ground_energy)
 
