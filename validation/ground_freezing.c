@@ -7,15 +7,7 @@
 
 #include <math.h>
 
-enum { FRONT_MOMENTS = 6, PROFILE_MOMENTS = 3, PROFILE_DEPTHS = 9 };
-static const double front_days[FRONT_MOMENTS] = {1, 5, 10, 30, 60, 100};
-static const double front_rows[GROUND_PHASES][FRONT_MOMENTS] = {
-    {0.1803638456, 0.4033058194, 0.5703605596, 0.9878934678, 1.39709234, 1.803638456},
-    {0.1254852914, 0.2805936418, 0.3968193338, 0.6873112476, 0.9720048879, 1.254852914},
-    {0.1339329402, 0.2994831586, 0.4235331446, 0.7335809251, 1.037440093, 1.339329402},
-    {0.1014733576, 0.2269013255, 0.3208869318, 0.5557924694, 0.7860092481, 1.014733576},
-};
-
+enum { PROFILE_MOMENTS = 3, PROFILE_DEPTHS = 9 };
 static const double profile_days[PROFILE_MOMENTS] = {5, 30, 100};
 static const double profile_depth_m[PROFILE_DEPTHS] = {0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1, 1.5, 2};
 static const double profile_rows[GROUND_PHASES][PROFILE_DEPTHS][PROFILE_MOMENTS] = {
@@ -95,11 +87,11 @@ static void run_front(validation_table *table)
         const ground_phases *phases = &ground_phases_sets[n];
         const cb_surface_exchange surface = cb_film(phases->surface_c, ground_film_isothermal, 0.0);
         ground_run *run = freezing_column(phases, &surface);
-        for (int m = 0; m < FRONT_MOMENTS; m++) {
-            ground_run_to(run, front_days[m] * ground_day_s);
+        for (int m = 0; m < GROUND_FRONT_MOMENTS; m++) {
+            ground_run_to(run, ground_front_days[m] * ground_day_s);
             // Per m2 the frozen volume is the front's depth.
-            validation_row(table, front_rows[n][m], ground_frozen_m3(run), front_slack_m,
-                           "%s, front after %g days [m]", phases->what, front_days[m]);
+            validation_row(table, ground_front_m[n][m], ground_frozen_m3(run), front_slack_m,
+                           "%s, front after %g days [m]", phases->what, ground_front_days[m]);
         }
         ground_run_destroy(run);
     }
@@ -131,9 +123,46 @@ static void run_front_profile(validation_table *table)
     }
 }
 
+// ---- frost index -----------------------------------------------------------------------------
+
+// sqrt(2 k I / L) leaves out the heat capacity of what is frozen and the warmth below: nearly true
+// of soil that starts at the melting point under a surface a degree below it.
+enum { INDEX_SOILS = 3, INDEX_ROWS = 4 };
+static const ground_phases index_soils[INDEX_SOILS] = {
+    {"loam", 2.2, 1.9e6, 2.2, 1.9e6, 0.25 * 334e6, 0.0, -1.0},
+    {"sand", 1.4, 1.6e6, 1.4, 1.6e6, 0.10 * 334e6, 0.0, -1.0},
+    {"clay", 2.4, 2.1e6, 2.4, 2.1e6, 0.45 * 334e6, 0.0, -1.0},
+};
+static const struct {
+    double index_k_days, depth_m[INDEX_SOILS];
+} index_rows[INDEX_ROWS] = {
+    {200, {0.9542341821, 1.203587452, 0.7428703032}},
+    {500, {1.508776718, 1.903038856, 1.174581082}},
+    {1000, {2.133732498, 2.691303359, 1.661108496}},
+    {1500, {2.613277933, 3.296159987, 2.034434112}},
+};
+
+static void run_frost_index(validation_table *table)
+{
+    for (int n = 0; n < INDEX_SOILS; n++) {
+        const ground_phases *phases = &index_soils[n];
+        const cb_surface_exchange surface = cb_film(phases->surface_c, ground_film_isothermal, 0.0);
+        ground_run *run = freezing_column(phases, &surface);
+        for (int m = 0; m < INDEX_ROWS; m++) {
+            ground_run_to(run, index_rows[m].index_k_days * ground_day_s);
+            validation_row(table, index_rows[m].depth_m[n], ground_frozen_m3(run),
+                           0.02 * index_rows[m].depth_m[n], "%s, %g K days [m]", phases->what,
+                           index_rows[m].index_k_days);
+        }
+        ground_run_destroy(run);
+    }
+}
+
 const validation_case validation_freezing_front = {
     "plane freezing front",
     "Neumann's solution, Carslaw & Jaeger 1959, 11.2, evaluated independently", run_front};
 const validation_case validation_freezing_profile = {
     "plane freezing front, temperatures",
     "Neumann's solution, Carslaw & Jaeger 1959, 11.2, evaluated independently", run_front_profile};
+const validation_case validation_frost_index = {
+    "frost depth by index", "Stefan: sqrt(2 k I / L), evaluated independently", run_frost_index};

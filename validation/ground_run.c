@@ -388,6 +388,16 @@ static stencil stencil_at(const double *edge_m, int cells, double at_m, bool mir
     return out;
 }
 
+double ground_between(const double *edge_m, int cells, const double *value, double at_m)
+{
+    const stencil at = stencil_at(edge_m, cells, at_m, false);
+    double sum = 0.0;
+    for (int a = 0; a < 4; a++) {
+        sum += at.weight[a] * value[at.cell[a]];
+    }
+    return sum;
+}
+
 double ground_at(ground_run *run, double x_m, double z_m)
 {
     const cb_section_state *state = state_now(run);

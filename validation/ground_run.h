@@ -78,6 +78,8 @@ void ground_run_restart(ground_run *run);
 /// freezes that must be near it.
 void ground_run_settle(ground_run *run);
 
+/// Between cell centres by cubic interpolation of a value for each cell of an axis; at least four.
+double ground_between(const double *edge_m, int cells, const double *value, double at_m);
 /// Soil temperature between cell centres by cubic interpolation; mirrored at the sides.
 double ground_at(ground_run *run, double x_m, double z_m);
 /// Soil temperature of one cell of the section.
