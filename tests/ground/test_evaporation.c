@@ -33,7 +33,7 @@ static void slope_of_table_2_4(void **state)
 static void slope_is_the_derivative(void **state)
 {
     (void)state;
-    for (double t = -40.0; t <= 50.0; t += 5.0) {
+    for (int t = -40; t <= 50; t += 5) {
         const double wanted = (cb_saturation_kpa(t + 1e-3) - cb_saturation_kpa(t - 1e-3)) / 2e-3;
         expect_near("slope [kPa/K]", cb_saturation_slope_kpa_k(t), wanted, 5e-5 * wanted);
     }
@@ -73,7 +73,7 @@ static void days_have_24_hours_of_light_and_night(void **state)
     (void)state;
     for (int day = 0; day < CB_YEAR_DAYS; day += 7) {
         expect_near("the equator [h]", cb_daylight_h(0.0, day), 12.0, 1e-9);
-        for (double latitude = 10.0; latitude <= 90.0; latitude += 10.0) {
+        for (int latitude = 10; latitude <= 90; latitude += 10) {
             expect_near("both hemispheres [h]",
                         cb_daylight_h(latitude, day) + cb_daylight_h(-latitude, day), 24.0, 1e-6);
         }

@@ -7,7 +7,7 @@ static void conductivity_rises_with_density_but_for_the_joint(void **state)
 {
     (void)state;
     double before = cb_snow_conductivity_w_mk(50.0);
-    for (double density = 60.0; density <= 600.0; density += 10.0) {
+    for (int density = 60; density <= 600; density += 10) {
         const double here = cb_snow_conductivity_w_mk(density);
         assert_true(here > before);
         before = here;
