@@ -13,14 +13,14 @@ typedef struct phase_soil {
 
 static cb_soil sharp(const phase_soil *soil)
 {
-    return (cb_soil){.material = "loam",
-                     .water_fraction = soil->latent_j_m3 / 334e6,
-                     .conductivity_w_mk = soil->thawed_k,
-                     .frozen_conductivity_w_mk = soil->frozen_k,
-                     .heat_capacity_j_m3k = soil->thawed_capacity,
-                     .frozen_heat_capacity_j_m3k = soil->frozen_capacity,
-                     .freezing_start_c = -0.01,
-                     .freezing_exponent = 40.0};
+    cb_soil made = cb_soil_of("loam", soil->latent_j_m3 / 334e6);
+    made.conductivity_w_mk = soil->thawed_k;
+    made.frozen_conductivity_w_mk = soil->frozen_k;
+    made.heat_capacity_j_m3k = soil->thawed_capacity;
+    made.frozen_heat_capacity_j_m3k = soil->frozen_capacity;
+    made.freezing_start_c = -0.01;
+    made.freezing_exponent = 40.0;
+    return made;
 }
 
 // ---- plane front -----------------------------------------------------------------------------

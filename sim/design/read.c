@@ -272,7 +272,7 @@ static cb_status read_absent(reader *r, const cbx_row *row, void *base, const cb
         if (status != CB_OK) {
             return cb_fail(r->error, status, "%s: %s", r->path, r->why.message);
         }
-    } else if (row->reason) {
+    } else {
         cbx_value_unset(row, base);
     }
     return row->reason ? remember_default(r, row) : CB_OK;

@@ -293,7 +293,7 @@ static void a_bad_override_is_refused(void **state)
         {"field.dpeth=6 ft", "field.dpeth"},
         {"field.depth=6", "6 ft"},
         {"ground.layers[99].water=20 %", "ground.layers[99]"},
-        {"ground.layers[1].water=58 %", "clay holds at most 56 % of its volume as water"},
+        {"ground.layers[1].water=58 %", "clay holds at most 55.6 % of its volume as water"},
         {"field.pipe.sdr=12", "its SDRs are 9, 11, 13.5, 17"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
