@@ -16,8 +16,8 @@
 #define QUARTZ "quartz: Peters-Lidard et al. 1998, from memory"
 #define QUARTZ_USUAL "quartz: common practice, no source"
 #define CLASS                                                                                      \
-    "; moisture: field capacity, Rawls et al. 1982, from memory; density: common practice, no "    \
-    "source"
+    "; moisture: field capacity, Rawls et al. 1982, from memory; specific surface: from memory; "  \
+    "density: common practice, no source"
 #define USUAL "common practice, no source"
 #define MINERAL NAN, 1.92e6 // Johansen 1975 from the quartz; de Vries 1963
 
