@@ -28,7 +28,7 @@ typedef struct cb_weather_hour {
 typedef struct cb_weather {
     int years;             ///< 1..CB_MAX_WEATHER_YEARS
     cb_weather_hour *hour; ///< [years * CB_YEAR_HOURS], owned
-    char description[256]; ///< provenance in a sentence, for reports
+    char description[512]; ///< provenance in a sentence, for reports
     char sha256[65];       ///< of the file read, or of the generated hours
 } cb_weather;
 
