@@ -69,7 +69,8 @@ static void find_date(cbx_clock *clock, const cbx_csv *first)
     cbx_stamp stamp;
     if (clock->form == CBX_DATE_MONTH_FIRST &&
         cbx_date_read(first->field[clock->date_field].text, CBX_DATE_DAY_FIRST, &stamp) &&
-        stamp.month == clock->first_month && stamp.day == clock->first_day) {
+        stamp.month != stamp.day && stamp.month == clock->first_month &&
+        stamp.day == clock->first_day) {
         clock->form = CBX_DATE_DAY_FIRST;
     }
 }

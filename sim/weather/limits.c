@@ -69,7 +69,7 @@ bool cbx_sun_late_h(const cb_weather *weather, const cb_site *site, double *late
 }
 
 static cb_status check_sun_time(cb_weather *weather, const cb_site *site, const cbx_csv *csv,
-                                cb_error *error)
+                                bool turned, cb_error *error)
 {
     // Afternoon clouds move a measured sun by some minutes only.
     const double suspicious_h = 0.75, wrong_h = 2.5;
@@ -84,6 +84,12 @@ static cb_status check_sun_time(cb_weather *weather, const cb_site *site, const 
                      "stamps",
                      fabs(late_h), way);
         return CB_OK;
+    }
+    if (turned) {
+        return cb_fail_at(error, CB_BAD_INPUT, csv->path, 0, 0,
+                          "the file's sun runs %.1f h %s against the site's sun, more than 2.5 h: "
+                          "the file's own time zone or site.longitude (%.2f deg) is wrong",
+                          fabs(late_h), way, site->longitude_deg);
     }
     double zone_h = round(2.0 * (site->time_zone_h + late_h)) / 2.0;
     zone_h += zone_h < -12.0 ? 24.0 : zone_h > 14.0 ? -24.0 : 0.0;
@@ -120,11 +126,11 @@ static cb_status check_sun_sum(const cb_weather *weather, const cb_site *site, c
     return CB_OK;
 }
 
-cb_status cbx_check_sun(cb_weather *weather, const cb_site *site, const cbx_csv *csv,
+cb_status cbx_check_sun(cb_weather *weather, const cb_site *site, const cbx_csv *csv, bool turned,
                         cb_error *error)
 {
     const cb_status status = check_sun_sum(weather, site, csv, error);
-    return status == CB_OK ? check_sun_time(weather, site, csv, error) : status;
+    return status == CB_OK ? check_sun_time(weather, site, csv, turned, error) : status;
 }
 
 cb_status cbx_check_rain(cb_weather *weather, const cbx_csv *csv, cb_error *error)

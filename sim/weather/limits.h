@@ -26,8 +26,8 @@ bool cbx_sun_late_h(const cb_weather *weather, const cb_site *site, double *late
 
 /// Refuses a sun that is more than 2.5 h off, with the zone that would fit, and adds a caution from
 /// 0.75 h on; refuses a year whose sun adds up to more than reaches the top of the air, or to under
-/// 3 % of it.
-cb_status cbx_check_sun(cb_weather *weather, const cb_site *site, const cbx_csv *csv,
+/// 3 % of it. @param turned  the hours were turned to the site's clock by the zone the file states
+cb_status cbx_check_sun(cb_weather *weather, const cb_site *site, const cbx_csv *csv, bool turned,
                         cb_error *error);
 
 /// Refuses an hour whose rows add up to more precipitation than an hour can bring, and describes

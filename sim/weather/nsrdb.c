@@ -239,6 +239,7 @@ static cb_status read_open(reader *self, cb_weather *weather, cbx_csv *csv, cb_e
     if (status != CB_OK) {
         return status;
     }
+    self->series.turned = true;
     self->series.ahead_of_file_h = site->time_zone_h - self->file_zone_h;
     describe(self, weather, csv);
     cbx_note_place(weather, site, &self->place);

@@ -165,6 +165,7 @@ static cb_status read_file(reader *self, cbx_csv *csv, cb_error *error)
 static cb_status finish(reader *self, cb_weather *weather, const cbx_csv *csv, cb_error *error)
 {
     const cb_site *site = &self->design->site;
+    self->series.turned = true;
     self->series.ahead_of_file_h = site->time_zone_h;
     self->series.solar_late_min = 60.0 * self->solar_late_h;
     cbx_describe(weather,

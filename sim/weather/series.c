@@ -220,5 +220,5 @@ cb_status cbx_series_finish(const cbx_series *given, cb_weather *weather, const 
         memcpy(weather->sha256, csv->sha256, sizeof weather->sha256);
         status = cbx_check_rain(weather, csv, error);
     }
-    return status == CB_OK ? cbx_check_sun(weather, site, csv, error) : status;
+    return status == CB_OK ? cbx_check_sun(weather, site, csv, series.turned, error) : status;
 }

@@ -32,6 +32,7 @@ typedef struct cbx_series {
     bool instants;          ///< rows are values at their stamps, not means or sums
     double solar_late_min;  ///< instants of solar lie so much after their rows' stamps
     double ahead_of_file_h; ///< the site's clock minus the file's
+    bool turned;            ///< that is known from the file
 } cbx_series;
 
 /// A row of NaN.

@@ -140,7 +140,7 @@ cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *
     if (status == CB_OK) {
         finish(&self, weather, &design->site);
         memcpy(weather->sha256, csv.sha256, sizeof weather->sha256);
-        status = cbx_check_sun(weather, &design->site, &csv, error);
+        status = cbx_check_sun(weather, &design->site, &csv, false, error);
     }
     cbx_csv_close(&csv);
     free(self.raw);
