@@ -58,7 +58,7 @@ cb_status cbx_series_place(cbx_series *series, const cbx_table *table, const cbx
 /// clock, through the rows' steps, or through straight lines between instants; the end joins the
 /// beginning. Clouds from solar and longwave from clouds where the file has none.
 /// Then checks the sun (cbx_check_sun). Errors: CB_NO_MEMORY, CB_BAD_INPUT.
-cb_status cbx_series_finish(const cbx_series *series, cb_weather *weather, const cb_site *site,
+cb_status cbx_series_finish(const cbx_series *given, cb_weather *weather, const cb_site *site,
                             const cbx_csv *csv, cb_error *error);
 
 #endif

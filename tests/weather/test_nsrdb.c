@@ -284,7 +284,8 @@ static void head_only(lines *l)
 static void in_megajoules(lines *l)
 {
     for (int i = 3; i < l->count; i++) {
-        const double sun = strtod(strstr(l->text[i], ",30,0,") + 6, NULL);
+        double sun = 9;
+        assert_int_equal(sscanf(l->text[i], "%*d,%*d,%*d,%*d,%*d,%*d,%lf", &sun), 1);
         char old[32], megajoules[32];
         snprintf(old, sizeof old, ",%.4f,", sun);
         snprintf(megajoules, sizeof megajoules, ",%.4f,", sun * 0.0036);
