@@ -152,7 +152,7 @@ typedef struct cb_layer {
 
 /// What lies on the yard. NaN means: as the cover (yard.h) has it.
 typedef struct cb_surface {
-    const char *cover;        ///< entry of the cover table: "short_grass", "bare_soil", ...
+    const char *cover;        ///< entry of the cover table: "bare_soil", ...; NULL: "short_grass"
     double albedo;            ///< shortwave reflected without snow, 0..1
     double emissivity;        ///< longwave without snow, 0..1
     double shade;             ///< share of the sun that trees and walls keep off, 0..1

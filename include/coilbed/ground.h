@@ -85,11 +85,12 @@ cb_soil_curve *cb_soil_curve_destroy(cb_soil_curve *curve);
 /// State at a volumetric enthalpy [J/m3], zero at 0 degC unfrozen.
 cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3);
 
+/// The same in ground whose root zone has so much of its water gone (0..1): the conductivity moves
+/// towards that of the soil's dry season; enthalpy and ice stay those of the water stated.
+cb_soil_state cb_soil_dried_at(const cb_soil_curve *curve, double enthalpy_j_m3, double dryness);
+
 /// Enthalpy of a temperature [J/m3]: the inverse of cb_soil_at to 1e-9 K.
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c);
-
-/// Conductivity of the soil dried out by a summer over that of the soil as stated, 0..1 and more.
-double cb_soil_dry_ratio(const cb_soil_curve *curve);
 
 /// Unfrozen volumetric heat capacity [J/(m3 K)], the scale of tolerances.
 double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve);
@@ -140,10 +141,6 @@ static inline cb_surface_exchange cb_film(double air_c, double h_w_m2k, double o
 {
     return (cb_surface_exchange){other_w_m2 + h_w_m2k * air_c, h_w_m2k};
 }
-
-/// First form, without snow.
-cb_surface_exchange cb_surface_exchange_at(const cb_surface *surface, const cb_weather_hour *hour,
-                                           double elevation_m);
 
 // ---- section ---------------------------------------------------------------------------------
 
@@ -205,10 +202,11 @@ cb_status cb_section_state_create(cb_section_state **out, const cb_section *sect
                                   cb_error *error);
 cb_section_state *cb_section_state_destroy(cb_section_state *state);
 
-/// Fills the state from enthalpies [cells] and the surface film. Two neighbours conduct through
+/// Fills the state from enthalpies [cells], the surface film and the dryness of the root zone
+/// (0..1). Two neighbours conduct through
 /// their half-cells in series, so a conductivity jump on a face is exact in steady state.
 void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
-                       double surface_h_w_m2k, cb_section_state *state);
+                       double surface_h_w_m2k, double dryness, cb_section_state *state);
 
 /// Heat gained by each cell by conduction, surface and bottom [W]; heat_w [cells] is overwritten.
 /// surface_w and bottom_w receive the totals through top and bottom [W], positive into the soil.

@@ -31,9 +31,8 @@ const cb_cover *cb_cover_find(const char *name);
 
 // ---- evaporation, FAO-56 ---------------------------------------------------------------------
 // Allen, Pereira, Raes & Smith 1998, Crop evapotranspiration, FAO Irrigation and Drainage Paper 56.
+// Its eq. 11 and 13, saturation vapour pressure, are in weather.h.
 
-double cb_saturation_kpa(double air_temperature_c);         ///< eq. 11
-double cb_saturation_slope_kpa_k(double air_temperature_c); ///< eq. 13
 double cb_air_pressure_kpa(double elevation_m);             ///< eq. 7
 double cb_psychrometric_kpa_k(double elevation_m);          ///< eq. 8
 double cb_wind_at_2m_m_s(double wind_m_s, double height_m); ///< eq. 47
@@ -121,9 +120,12 @@ cb_status cb_yard_settle(cb_yard *yard, long first_hour, long cycle_hours, cb_ya
 /// Sets the soil to a profile [nz] degC, without snow and with a moist root zone.
 void cb_yard_start(cb_yard *yard, const double *temperature_c);
 
+/// Goes on under other weather, of the same context.
+void cb_yard_change_weather(cb_yard *yard, cb_yard_weather *weather);
+
 /// Steps one hour. Implicit, second order, L-stable; the surface temperature is solved with the
-/// soil, not lagged. Errors: CB_BAD_INPUT for weather without precipitation where snow or water is
-/// wanted... never for finite weather; CB_NUMERICS if the hour cannot be solved.
+/// soil, not lagged. Without precipitation in the weather (NaN) no snow falls and the root zone
+/// stays as it is. Errors: CB_NUMERICS if the hour cannot be solved.
 cb_status cb_yard_step(cb_yard *yard, long hour, cb_yard_hour *out, cb_error *error);
 
 /// Temperature [degC] and enthalpy [J/m3] of the column's cells [nz]; valid until the next step.

@@ -329,7 +329,7 @@ cb_status cbx_system_create(cbx_system **out, const cb_design *design,
         return cb_fail(error, CB_NO_MEMORY, "no memory for the system");
     }
     system->design = design;
-    cbx_forcing_start(&system->forcing, design, weather, house, false);
+    cbx_forcing_start(&system->forcing, weather, house);
     const cb_status status = fill_system(system, error);
     if (status != CB_OK) {
         cbx_system_destroy(system);
@@ -339,45 +339,24 @@ cb_status cbx_system_create(cbx_system **out, const cb_design *design,
     return CB_OK;
 }
 
-cb_status cbx_column_create(cbx_system **out, const cbx_system *field, cb_error *error)
+cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, cb_error *error)
 {
-    *out = NULL;
-    cbx_system *system = calloc(1, sizeof *system);
-    if (!system) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the undisturbed column");
+    const cb_design_ground *ground = &field->design->ground;
+    double width_m[2] = {0.0, 1.0};
+    double bottom[CB_MAX_LAYERS];
+    for (int n = 0; n < ground->layer_count; n++) {
+        bottom[n] = ground->layer[n].bottom_m;
     }
-    const cb_design *design = field->design;
-    system->design = design;
-    system->slices = 1;
-    cbx_forcing_start(&system->forcing, design, field->forcing.weather, NULL, true);
-    cb_status status = make_curves(system, error);
-    if (status == CB_OK) {
-        double width_m[2] = {0.0, 1.0};
-        double bottom[CB_MAX_LAYERS];
-        for (int n = 0; n < design->ground.layer_count; n++) {
-            bottom[n] = design->ground.layer[n].bottom_m;
-        }
-        const cb_axis x = {1, width_m}, z = {field->section->nz, field->section->z_edge_m};
-        const cb_section_plan plan = {.x = &x,
-                                      .z = &z,
-                                      .length_m = 1.0,
-                                      .scale = 1.0,
-                                      .geothermal_flux_w_m2 = design->ground.geothermal_flux_w_m2,
-                                      .curves = system->curves,
-                                      .layer_bottom_m = bottom,
-                                      .layers = design->ground.layer_count};
-        status = cb_section_create(&system->section, &plan, error);
-    }
-    if (status == CB_OK) {
-        status = make_states(system, error);
-    }
-    if (status != CB_OK) {
-        cbx_system_destroy(system);
-        return status;
-    }
-    system->size = system->section->cells + 2;
-    *out = system;
-    return CB_OK;
+    const cb_axis x = {1, width_m}, z = {field->section->nz, field->section->z_edge_m};
+    const cb_section_plan plan = {.x = &x,
+                                  .z = &z,
+                                  .length_m = 1.0,
+                                  .scale = 1.0,
+                                  .geothermal_flux_w_m2 = ground->geothermal_flux_w_m2,
+                                  .curves = field->curves,
+                                  .layer_bottom_m = bottom,
+                                  .layers = ground->layer_count};
+    return cb_section_create(out, &plan, error);
 }
 
 cbx_system *cbx_system_destroy(cbx_system *system)

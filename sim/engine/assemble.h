@@ -21,8 +21,8 @@ cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy);
 cb_status cbx_system_create(cbx_system **out, const cb_design *design,
                             const cb_run_weather *weather, const cb_house *house, cb_error *error);
 
-// One undisturbed column of 1 m2 with the depths of `field`, under the typical year.
-cb_status cbx_column_create(cbx_system **out, const cbx_system *field, cb_error *error);
+// One undisturbed column of 1 m2 with the depths and soils of `field`, which must outlive it.
+cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, cb_error *error);
 
 cbx_system *cbx_system_destroy(cbx_system *system);
 

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include "coilbed/engine.h"
 
+#include "engine/assemble.h"
 #include "engine/crew.h"
 #include "engine/integrator.h"
 #include "engine/means.h"
 #include "engine/snapshot.h"
-#include "engine/spin_up.h"
+#include "engine/undisturbed.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -16,7 +17,8 @@ struct cb_engine {
     const cb_design *design;
     cbx_system *system;
     cbx_crew *crew; // of the system
-    cbx_undisturbed undisturbed;
+    cb_section *column;
+    cbx_undisturbed *undisturbed;
     cbx_snapshot *snapshot;
     cb_fluid fluid;
     cb_pipe pipe;
@@ -31,13 +33,13 @@ static void fill_start(cb_engine *engine)
     for (int s = 0; s < system->slices; s++) {
         for (int c = 0; c < section->cells; c++) {
             engine->start[cbx_section_at(system, s) + c] = cb_soil_enthalpy_j_m3(
-                section->curves[section->soil[c]], engine->undisturbed.start_c[c % section->nz]);
+                section->curves[section->soil[c]], engine->undisturbed->start_c[c % section->nz]);
         }
     }
     double coil_c = 0.0;
     for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_run *run = &system->run[node % system->run_count];
-        coil_c = engine->undisturbed.start_c[run->cell[run->block_cells / 2] % section->nz];
+        coil_c = engine->undisturbed->start_c[run->cell[run->block_cells / 2] % section->nz];
         for (int n = 0; n < CBX_SHELLS; n++) {
             engine->start[cbx_shell_at(system, node) + n] =
                 cb_soil_enthalpy_j_m3(system->curves[run->soil], coil_c);
@@ -55,6 +57,17 @@ static cb_status share_out(cb_engine *engine, cb_error *error)
         status = cbx_crew_create(&engine->crew, threads, error);
     }
     engine->system->crew = engine->crew;
+    return status;
+}
+
+static cb_status settle(cb_engine *engine, const cb_run_weather *weather, cb_error *error)
+{
+    cb_status status = cbx_column_section_create(&engine->column, engine->system, error);
+    if (status == CB_OK) {
+        status = cbx_undisturbed_create(&engine->undisturbed, engine->column, engine->design,
+                                        weather, error);
+    }
+    engine->system->forcing.ground = engine->undisturbed;
     return status;
 }
 
@@ -78,7 +91,7 @@ static cb_status fill_engine(cb_engine *engine, const cb_run_weather *weather,
         status = cbx_snapshot_create(&engine->snapshot, engine->system, error);
     }
     if (status == CB_OK) {
-        status = cbx_spin_up(&engine->undisturbed, engine->system, error);
+        status = settle(engine, weather, error);
     }
     if (status == CB_OK) {
         engine->start = calloc((size_t)engine->system->size, sizeof(double));
@@ -114,7 +127,8 @@ cb_engine *cb_engine_destroy(cb_engine *engine)
 {
     if (engine) {
         cbx_snapshot_destroy(engine->snapshot);
-        cbx_undisturbed_free(&engine->undisturbed);
+        cbx_undisturbed_destroy(engine->undisturbed);
+        cb_section_destroy(engine->column);
         cbx_system_destroy(engine->system);
         cbx_crew_destroy(engine->crew);
         free(engine->start);
@@ -131,7 +145,7 @@ const cb_sections *cb_engine_sections(const cb_engine *engine)
 
 const double *cb_engine_undisturbed_c(const cb_engine *engine)
 {
-    return engine->undisturbed.daily_c;
+    return engine->undisturbed->daily_c;
 }
 
 // ---- running ---------------------------------------------------------------------------------
@@ -324,8 +338,8 @@ static void fill_quality(const run_state *run, cb_quality *quality)
         .wall_seconds = sums.wall_seconds + seconds_now() - run->started,
         .cells = (long)system->slices * (long)system->section->cells,
         .slices = system->slices,
-        .spin_up_years = run->engine->undisturbed.years,
-        .spin_up_residual_k = run->engine->undisturbed.residual_k,
+        .spin_up_years = run->engine->undisturbed->years,
+        .spin_up_residual_k = run->engine->undisturbed->residual_k,
     };
 }
 

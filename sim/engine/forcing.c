@@ -11,11 +11,8 @@ static double load_at(const double *series, long hours, long hour)
 
 static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
 {
-    const cb_weather_hour weather = forcing->typical ? cb_typical_weather_at(forcing->weather, hour)
-                                                     : cb_run_weather_at(forcing->weather, hour);
-    cbx_forcing_point point = {
-        .surface = cb_surface_exchange_at(&forcing->design->ground.surface, &weather,
-                                          forcing->design->site.elevation_m)};
+    const cb_yard_hour *ground = cbx_undisturbed_hour(forcing->ground, hour);
+    cbx_forcing_point point = {.surface = ground->exchange, .dryness = ground->dryness};
     if (forcing->house) {
         point.heating_w = load_at(forcing->house->heating_w, forcing->house->hours, hour);
         point.cooling_w = load_at(forcing->house->cooling_w, forcing->house->hours, hour);
@@ -23,14 +20,9 @@ static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
     return point;
 }
 
-void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design, const cb_run_weather *weather,
-                       const cb_house *house, bool typical)
+void cbx_forcing_start(cbx_forcing *forcing, const cb_run_weather *weather, const cb_house *house)
 {
-    *forcing = (cbx_forcing){.design = design,
-                             .weather = weather,
-                             .house = house,
-                             .typical = typical,
-                             .cached_hour = LONG_MIN};
+    *forcing = (cbx_forcing){.weather = weather, .house = house, .cached_hour = LONG_MIN};
 }
 
 static double between(double a, double b, double share)
@@ -53,6 +45,7 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
     return (cbx_forcing_point){
         .surface = {between(a->surface.intake_w_m2, b->surface.intake_w_m2, s),
                     between(a->surface.h_w_m2k, b->surface.h_w_m2k, s)},
+        .dryness = between(a->dryness, b->dryness, s),
         .heating_w = between(a->heating_w, b->heating_w, s),
         .cooling_w = between(a->cooling_w, b->cooling_w, s),
     };

@@ -5,25 +5,23 @@
 #ifndef COILBED_ENGINE_FORCING_H
 #define COILBED_ENGINE_FORCING_H
 
-#include "coilbed/ground.h"
-#include "coilbed/house.h"
+#include "engine/undisturbed.h"
 
 typedef struct cbx_forcing_point {
     cb_surface_exchange surface;
+    double dryness; // of the root zone
     double heating_w, cooling_w;
 } cbx_forcing_point;
 
 typedef struct cbx_forcing {
-    const cb_design *design;
     const cb_run_weather *weather;
-    const cb_house *house; // NULL: no loads (spin-up)
-    bool typical;          // the unshaped year, for the undisturbed state
-    long cached_hour;      // of `before`; `after` is the next hour
+    const cb_house *house;         // NULL: no loads
+    const cbx_undisturbed *ground; // owned by the engine; set before the first use
+    long cached_hour;              // of `before`; `after` is the next hour
     cbx_forcing_point before, after;
 } cbx_forcing;
 
-void cbx_forcing_start(cbx_forcing *forcing, const cb_design *design, const cb_run_weather *weather,
-                       const cb_house *house, bool typical);
+void cbx_forcing_start(cbx_forcing *forcing, const cb_run_weather *weather, const cb_house *house);
 
 // At `time_s` since the run's start; any time is valid.
 cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s);

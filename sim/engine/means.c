@@ -4,8 +4,9 @@
 #include <math.h>
 
 // Only the surface cells and those that hold pipe are needed; the rest of the soil is left alone.
-static double glance(cbx_system *system, const double *y, const cb_surface_exchange *surface)
+static double glance(cbx_system *system, const double *y, const cbx_forcing_point *forcing)
 {
+    const cb_surface_exchange *surface = &forcing->surface;
     const cb_section *section = system->section;
     const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     double surface_w = 0.0;
@@ -13,7 +14,8 @@ static double glance(cbx_system *system, const double *y, const cb_surface_excha
         const double *enthalpy = y + cbx_section_at(system, s);
         for (int i = 0; i < section->nx; i++) {
             const int c = cb_cell(section, i, 0);
-            const cb_soil_state soil = cb_soil_at(section->curves[section->soil[c]], enthalpy[c]);
+            const cb_soil_state soil =
+                cb_soil_dried_at(section->curves[section->soil[c]], enthalpy[c], forcing->dryness);
             surface_w += section->dx_m[i] * section->depth_area_m *
                          (outside_c - soil.temperature_c) /
                          (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / soil.conductivity_w_mk);
@@ -53,9 +55,9 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
     const double entering_c = y[cbx_entering_at(system)];
-    const double surface_w = glance(system, y, &forcing.surface);
+    const double surface_w = glance(system, y, &forcing);
     const double bottom_w = cbx_bottom_heat_w(system);
-    cbx_pieces(system, y, &plant, self->piece);
+    cbx_pieces(system, y, forcing.dryness, &plant, self->piece);
     double from_ground = 0.0;
     for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_piece *piece = &self->piece[node];

@@ -127,7 +127,7 @@ void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     matrix->plant = cbx_plant_at(system, &forcing, y);
     matrix->entering_c = system->run_count > 0 ? y[cbx_entering_at(system)] : 0.0;
-    cbx_system_update(system, y, forcing.surface.h_w_m2k, &matrix->plant, matrix->piece);
+    cbx_system_update(system, y, &forcing, &matrix->plant, matrix->piece);
     cbx_crew_run(system->crew, keep_slice, matrix, system->slices);
 }
 

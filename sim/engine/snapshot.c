@@ -129,7 +129,7 @@ static double ice_radius(const cbx_snapshot *snapshot, int slice, const cbx_run 
     return fmax(radius, frozen_half_height(snapshot, slice, run->cell[run->block_cells / 2]));
 }
 
-static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y)
+static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y, double dryness)
 {
     const cbx_system *system = snapshot->system;
     const cb_section *section = system->section;
@@ -145,7 +145,8 @@ static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y)
             sum += run->pipe_m * run->weight[n] * temperature[k * section->nx + i];
             weight += run->pipe_m * run->weight[n];
         }
-        snapshot->wall_c[slice] = fmin(snapshot->wall_c[slice], cbx_wall_c(system, node, y));
+        snapshot->wall_c[slice] =
+            fmin(snapshot->wall_c[slice], cbx_wall_c(system, node, dryness, y));
         snapshot->ice_radius_m[slice] =
             fmax(snapshot->ice_radius_m[slice],
                  ice_radius(snapshot, slice, run, y + cbx_shell_at(system, node)));
@@ -156,9 +157,10 @@ static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y)
 cb_day cbx_snapshot_take(cbx_snapshot *snapshot, const double *y, long run_day)
 {
     const cbx_system *system = snapshot->system;
+    const double dryness = cbx_undisturbed_hour(system->forcing.ground, 24 * run_day)->dryness;
     for (int s = 0; s < system->slices; s++) {
         copy_section(snapshot, s, y + cbx_section_at(system, s));
-        look_at_pipes(snapshot, s, y);
+        look_at_pipes(snapshot, s, y, dryness);
     }
     return (cb_day){run_day,          snapshot->temperature_c, snapshot->ice,
                     snapshot->coil_c, snapshot->wall_c,        snapshot->ice_radius_m};

@@ -45,13 +45,14 @@ static outlet_shape shape_of_outlet(double n)
     return shape;
 }
 
-static void fill_shells(const cbx_system *system, const cbx_run *run, const double *enthalpy,
-                        cbx_piece *piece, double *first_conductivity)
+// Returns the conductivity of the innermost shell.
+static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, const double *enthalpy,
+                          double dryness, cbx_piece *piece)
 {
     double conductivity[CBX_SHELLS], middle[CBX_SHELLS];
     const double *radius = run->near_field.radius_m;
     for (int n = 0; n < CBX_SHELLS; n++) {
-        const cb_soil_state soil = cb_soil_at(system->curves[run->soil], enthalpy[n]);
+        const cb_soil_state soil = cb_soil_dried_at(curve, enthalpy[n], dryness);
         piece->shell_c[n] = soil.temperature_c;
         piece->shell_slope[n] = soil.slope_k_m3_j;
         conductivity[n] = soil.conductivity_w_mk;
@@ -65,7 +66,7 @@ static void fill_shells(const cbx_system *system, const cbx_run *run, const doub
     }
     piece->shell_w_k[CBX_SHELLS] =
         around * conductivity[CBX_SHELLS - 1] / log(radius[CBX_SHELLS] / middle[CBX_SHELLS - 1]);
-    *first_conductivity = conductivity[0];
+    return conductivity[0];
 }
 
 static void fill_exchange(const cbx_system *system, const cbx_run *run, double first_conductivity,
@@ -85,19 +86,20 @@ static void fill_exchange(const cbx_system *system, const cbx_run *run, double f
 }
 
 // Shells, fluid and what passes between them: all that does not depend on flow.
-static void fill_local(const cbx_system *system, int node, const double *y, cbx_piece *piece)
+static void fill_local(const cbx_system *system, int node, const double *y, double dryness,
+                       cbx_piece *piece)
 {
     const cbx_run *run = &system->run[node % system->run_count];
-    double first_conductivity;
-    fill_shells(system, run, y + cbx_shell_at(system, node), piece, &first_conductivity);
+    const double first_conductivity =
+        fill_shells(system->curves[run->soil], run, y + cbx_shell_at(system, node), dryness, piece);
     piece->fluid_c = y[cbx_fluid_at(system, node)];
     fill_exchange(system, run, first_conductivity, piece);
 }
 
-double cbx_wall_c(const cbx_system *system, int node, const double *y)
+double cbx_wall_c(const cbx_system *system, int node, double dryness, const double *y)
 {
     cbx_piece piece;
-    fill_local(system, node, y, &piece);
+    fill_local(system, node, y, dryness, &piece);
     return piece.wall_c;
 }
 
@@ -121,7 +123,7 @@ static void fill_outlet(cbx_piece *piece)
 }
 
 // What a slice's pieces take from their own slice.
-static void fill_pieces_of(const cbx_system *system, int slice, const double *y,
+static void fill_pieces_of(const cbx_system *system, int slice, const double *y, double dryness,
                            const cb_plant_rates *plant, cbx_piece *piece)
 {
     const double *cell_c = system->state[slice]->temperature_c;
@@ -133,7 +135,7 @@ static void fill_pieces_of(const cbx_system *system, int slice, const double *y,
         for (int c = 0; c < run->block_cells; c++) {
             here->block_c += run->weight[c] * cell_c[run->cell[c]];
         }
-        fill_local(system, node, y, here);
+        fill_local(system, node, y, dryness, here);
         here->flow_w_k =
             run->multiplicity * system->circuit_capacity_flow_w_k * plant->pump_fraction;
     }
@@ -154,11 +156,11 @@ static void follow_water(const cbx_system *system, const double *y, const cb_pla
     }
 }
 
-void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
-                cbx_piece *piece)
+void cbx_pieces(const cbx_system *system, const double *y, double dryness,
+                const cb_plant_rates *plant, cbx_piece *piece)
 {
     for (int s = 0; s < system->slices; s++) {
-        fill_pieces_of(system, s, y, plant, piece);
+        fill_pieces_of(system, s, y, dryness, plant, piece);
     }
     follow_water(system, y, plant, piece);
 }
@@ -166,7 +168,7 @@ void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates 
 typedef struct update_work {
     const cbx_system *system;
     const double *y;
-    double surface_h_w_m2k;
+    const cbx_forcing_point *forcing;
     const cb_plant_rates *plant;
     cbx_piece *piece;
 } update_work;
@@ -176,14 +178,14 @@ static void update_slice(void *context, int slice)
     const update_work *work = context;
     const cbx_system *system = work->system;
     cb_section_update(system->section, work->y + cbx_section_at(system, slice),
-                      work->surface_h_w_m2k, system->state[slice]);
-    fill_pieces_of(system, slice, work->y, work->plant, work->piece);
+                      work->forcing->surface.h_w_m2k, work->forcing->dryness, system->state[slice]);
+    fill_pieces_of(system, slice, work->y, work->forcing->dryness, work->plant, work->piece);
 }
 
-void cbx_system_update(const cbx_system *system, const double *y, double surface_h_w_m2k,
+void cbx_system_update(const cbx_system *system, const double *y, const cbx_forcing_point *forcing,
                        const cb_plant_rates *plant, cbx_piece *piece)
 {
-    update_work work = {system, y, surface_h_w_m2k, plant, piece};
+    update_work work = {system, y, forcing, plant, piece};
     cbx_crew_run(system->crew, update_slice, &work, system->slices);
     follow_water(system, y, plant, piece);
 }
@@ -282,7 +284,7 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
 {
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
-    cbx_system_update(system, y, forcing.surface.h_w_m2k, &plant, piece);
+    cbx_system_update(system, y, &forcing, &plant, piece);
     rates_work work = {
         .system = system, .surface = &forcing.surface, .y = y, .piece = piece, .rate = rate};
     cbx_crew_run(system->crew, rate_slice, &work, system->slices);

@@ -126,15 +126,15 @@ typedef struct cbx_piece {
 } cbx_piece;
 
 // Fills all pieces [slices * run_count] from a state vector; soil states must be up to date.
-void cbx_pieces(const cbx_system *system, const double *y, const cb_plant_rates *plant,
-                cbx_piece *piece);
+void cbx_pieces(const cbx_system *system, const double *y, double dryness,
+                const cb_plant_rates *plant, cbx_piece *piece);
 
 // The same with the soil states brought up to date first.
-void cbx_system_update(const cbx_system *system, const double *y, double surface_h_w_m2k,
+void cbx_system_update(const cbx_system *system, const double *y, const cbx_forcing_point *forcing,
                        const cb_plant_rates *plant, cbx_piece *piece);
 
 // Outer pipe wall of one piece at a state [degC].
-double cbx_wall_c(const cbx_system *system, int node, const double *y);
+double cbx_wall_c(const cbx_system *system, int node, double dryness, const double *y);
 
 // Plant at a state. Zero rates without runs.
 cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,

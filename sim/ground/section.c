@@ -125,11 +125,12 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state)
     return NULL;
 }
 
-static void update_cells(const cb_section *section, const double *enthalpy_j_m3,
+static void update_cells(const cb_section *section, const double *enthalpy_j_m3, double dryness,
                          cb_section_state *state)
 {
     for (int c = 0; c < section->cells; c++) {
-        const cb_soil_state soil = cb_soil_at(section->curves[section->soil[c]], enthalpy_j_m3[c]);
+        const cb_soil_state soil =
+            cb_soil_dried_at(section->curves[section->soil[c]], enthalpy_j_m3[c], dryness);
         state->temperature_c[c] = soil.temperature_c;
         state->conductivity_w_mk[c] = soil.conductivity_w_mk;
         state->slope_k_m3_j[c] = soil.slope_k_m3_j;
@@ -143,11 +144,11 @@ static double face_w_k(double area2_m2, double d_a, double k_a, double d_b, doub
 }
 
 void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
-                       double surface_h_w_m2k, cb_section_state *state)
+                       double surface_h_w_m2k, double dryness, cb_section_state *state)
 {
     const int nx = section->nx, nz = section->nz;
     const double *dx = section->dx_m, *dz = section->dz_m, *conductivity = state->conductivity_w_mk;
-    update_cells(section, enthalpy_j_m3, state);
+    update_cells(section, enthalpy_j_m3, dryness, state);
     for (int i = 0; i < nx; i++) {
         const double *k_here = conductivity + (size_t)i * (size_t)nz, *k_next = k_here + nz;
         double *down = state->down_w_k + (size_t)i * (size_t)nz;

@@ -186,9 +186,11 @@ cb_soil_curve *cb_soil_curve_destroy(cb_soil_curve *curve)
     return NULL;
 }
 
-double cb_soil_dry_ratio(const cb_soil_curve *curve)
+cb_soil_state cb_soil_dried_at(const cb_soil_curve *curve, double enthalpy_j_m3, double dryness)
 {
-    return curve->dry_ratio;
+    cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3);
+    state.conductivity_w_mk *= 1.0 + dryness * (curve->dry_ratio - 1.0);
+    return state;
 }
 
 double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve)

@@ -69,9 +69,14 @@ cb_run_weather *cb_run_weather_destroy(cb_run_weather *run_weather)
     return NULL;
 }
 
+long cb_run_weather_cycle_hours(const cb_run_weather *run_weather)
+{
+    return (long)run_weather->weather->years * CB_YEAR_HOURS;
+}
+
 cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long hour)
 {
-    const long hours = (long)run_weather->weather->years * CB_YEAR_HOURS;
+    const long hours = cb_run_weather_cycle_hours(run_weather);
     long index = (run_weather->start_hour + hour) % hours;
     if (index < 0) {
         index += hours;

@@ -37,6 +37,18 @@ void field_open(test_field *field, const cb_override *overrides, size_t count)
          &error);
 }
 
+cbx_system *field_system(const test_field *field)
+{
+    static const cb_yard_hour hour = {.exchange = {.intake_w_m2 = 30.0, .h_w_m2k = 15.0}};
+    static const cbx_undisturbed still = {.hours = -1, .hour = (cb_yard_hour *)&hour};
+    cb_error error = {0};
+    cbx_system *system;
+    must(cbx_system_create(&system, field->design, field->run_weather, field->house, &error),
+         &error);
+    system->forcing.ground = &still;
+    return system;
+}
+
 void field_close(test_field *field)
 {
     cb_house_destroy(field->house);

@@ -4,6 +4,7 @@
 #define COILBED_TESTS_FIELD_H
 
 #include "coilbed/engine.h"
+#include "engine/assemble.h"
 
 typedef struct test_field {
     cb_units *units;
@@ -16,6 +17,8 @@ typedef struct test_field {
 // Fails the test with the library's message if anything is wrong. The starter's hard winters are
 // left out unless an override brings them back.
 void field_open(test_field *field, const cb_override *overrides, size_t count);
+// The field as one system, its surface a plain film to air of 2 degC: for tests that do not run.
+cbx_system *field_system(const test_field *field);
 void field_close(test_field *field);
 
 #endif

@@ -16,13 +16,8 @@ static const double pi = 3.14159265358979323846;
 
 static cbx_system *system_of(test_field *f, const cb_override *overrides, size_t count)
 {
-    cb_error error = {0};
-    cbx_system *system;
     field_open(f, overrides, count);
-    if (cbx_system_create(&system, f->design, f->run_weather, f->house, &error) != CB_OK) {
-        fail_msg("%s", error.message);
-    }
-    return system;
+    return field_system(f);
 }
 
 static double volume_of(const cbx_system *system)

@@ -74,11 +74,8 @@ static void solve_undoes_the_matrix(const cb_override *overrides, size_t count)
     test_field f;
     field_open(&f, overrides, count);
     cb_error error = {0};
-    cbx_system *system;
+    cbx_system *system = field_system(&f);
     cbx_newton_matrix *matrix;
-    if (cbx_system_create(&system, f.design, f.run_weather, f.house, &error) != CB_OK) {
-        fail_msg("%s", error.message);
-    }
     assert_int_equal(cbx_newton_matrix_create(&matrix, system, &error), CB_OK);
     const size_t n = (size_t)system->size;
     double *y = calloc(n, sizeof *y), *b = calloc(n, sizeof *b), *x = calloc(n, sizeof *x);

@@ -63,7 +63,7 @@ static void bench_free(bench *b)
 
 static void heat(bench *b, const cb_surface_exchange *surface)
 {
-    cb_section_update(b->section, b->enthalpy_j_m3, surface->h_w_m2k, b->state);
+    cb_section_update(b->section, b->enthalpy_j_m3, surface->h_w_m2k, 0.0, b->state);
     cb_section_heat(b->section, b->state, surface, b->heat_w, &b->surface_w, &b->bottom_w);
 }
 

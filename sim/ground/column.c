@@ -1,0 +1,297 @@
+// SPDX-License-Identifier: MIT
+#include "ground/column.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+// Nodes from the top down: snow cells (or none), then soil. Energies in J/m2.
+enum { MOST_ITERATIONS = 40, MOST_HALVINGS = 8 };
+static const double stage = 0.29289321881345254; // 1 - 1/sqrt 2
+static const double settled_k = 1e-5;            // of Newton's method, in terms of unfrozen soil
+
+struct cbx_column {
+    const cb_section *section;
+    int nz, most;                            // most nodes: nz + snow cells
+    double *enthalpy_j_m3, *soil_c;          // [nz]
+    double *energy, *base, *start, *rate;    // [most] J/m2, J/m2, J/m2, W/m2
+    double *t, *capacity, *conduct, *length; // [most] degC, J/(m2 K), W/(m K), m
+    double *link;                            // [most] W/(m2 K) to the node below
+    double *diagonal, *right;                // [most]
+};
+
+typedef struct solve {
+    cbx_column *column;
+    const cbx_snow *snow;
+    const cbx_drive *drive;
+    int snow_cells, nodes;
+    double step_s; // a stage's share of the step
+} solve;
+
+cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error *error)
+{
+    *out = NULL;
+    cbx_column *column = calloc(1, sizeof *column);
+    const int nz = section->nz, most = nz + CBX_SNOW_CELLS;
+    double *block = calloc((size_t)(2 * nz + 11 * most), sizeof *block);
+    if (!column || !block) {
+        free(column);
+        free(block);
+        return cb_fail(error, CB_NO_MEMORY, "no memory for a column of soil");
+    }
+    column->section = section;
+    column->nz = nz;
+    column->most = most;
+    column->enthalpy_j_m3 = block;
+    column->soil_c = block + nz;
+    double **const array[] = {&column->energy, &column->base,     &column->start,   &column->rate,
+                              &column->t,      &column->capacity, &column->conduct, &column->length,
+                              &column->link,   &column->diagonal, &column->right};
+    for (int n = 0; n < 11; n++) {
+        *array[n] = block + 2 * nz + (ptrdiff_t)n * most;
+    }
+    *out = column;
+    return CB_OK;
+}
+
+cbx_column *cbx_column_unmake(cbx_column *column)
+{
+    if (column) {
+        free(column->enthalpy_j_m3); // the one block that holds all arrays
+        free(column);
+    }
+    return NULL;
+}
+
+double *cbx_column_enthalpy_j_m3(cbx_column *column)
+{
+    return column->enthalpy_j_m3;
+}
+
+static const cb_soil_curve *curve_of(const cb_section *section, int k)
+{
+    return section->curves[section->soil[k]];
+}
+
+const double *cbx_column_temperature_c(cbx_column *column)
+{
+    for (int k = 0; k < column->nz; k++) {
+        column->soil_c[k] =
+            cb_soil_at(curve_of(column->section, k), column->enthalpy_j_m3[k]).temperature_c;
+    }
+    return column->soil_c;
+}
+
+static void look_up(const solve *s)
+{
+    cbx_column *c = s->column;
+    const double mass = s->snow->mass_kg_m2 / CBX_SNOW_CELLS;
+    for (int n = 0; n < s->snow_cells; n++) {
+        double slope;
+        c->t[n] = cbx_snow_cell_c(mass, c->energy[n], &slope);
+        c->capacity[n] = 1.0 / slope;
+    }
+    for (int n = s->snow_cells; n < s->nodes; n++) {
+        const cb_soil_curve *curve = curve_of(c->section, n - s->snow_cells);
+        const cb_soil_state soil =
+            cb_soil_dried_at(curve, c->energy[n] / c->length[n], s->drive->dryness);
+        c->t[n] = soil.temperature_c;
+        c->capacity[n] = c->length[n] / soil.slope_k_m3_j;
+        c->conduct[n] = soil.conductivity_w_mk;
+    }
+    for (int n = 0; n < s->nodes - 1; n++) {
+        const double cover = n == s->snow_cells - 1 ? s->drive->cover_m2k_w : 0.0;
+        c->link[n] = 1.0 / (0.5 * c->length[n] / c->conduct[n] + cover +
+                            0.5 * c->length[n + 1] / c->conduct[n + 1]);
+    }
+}
+
+// From the first node to where intake - h T = 0.
+static double top_link(const solve *s)
+{
+    const cbx_column *c = s->column;
+    const double cover = s->snow_cells ? 0.0 : s->drive->cover_m2k_w;
+    return 1.0 / (1.0 / s->drive->top.h_w_m2k + cover + 0.5 * c->length[0] / c->conduct[0]);
+}
+
+static double bottom_link(const solve *s)
+{
+    const cbx_column *c = s->column;
+    return s->drive->bottom_given ? 2.0 * c->conduct[s->nodes - 1] / c->length[s->nodes - 1] : 0.0;
+}
+
+// Heat gained by each node [W/m2] into right; the matrix's diagonal beside it.
+static void balance(const solve *s)
+{
+    cbx_column *c = s->column;
+    const int last = s->nodes - 1;
+    const double top = top_link(s), bottom = bottom_link(s);
+    for (int n = 0; n <= last; n++) {
+        c->right[n] = 0.0;
+        c->diagonal[n] = 0.0;
+    }
+    c->right[0] += top * (s->drive->top.intake_w_m2 / s->drive->top.h_w_m2k - c->t[0]);
+    c->diagonal[0] += top;
+    c->right[last] += s->drive->bottom_given ? bottom * (s->drive->bottom_c - c->t[last])
+                                             : c->section->geothermal_flux_w_m2;
+    c->diagonal[last] += bottom;
+    for (int n = 0; n < last; n++) {
+        const double flow = c->link[n] * (c->t[n] - c->t[n + 1]);
+        c->right[n] -= flow;
+        c->right[n + 1] += flow;
+        c->diagonal[n] += c->link[n];
+        c->diagonal[n + 1] += c->link[n];
+    }
+}
+
+// Newton's correction of the temperatures by elimination from the top; the result is in `right`.
+static void eliminate(const solve *s)
+{
+    cbx_column *c = s->column;
+    const double a = s->step_s;
+    for (int n = 0; n < s->nodes; n++) {
+        c->right[n] = c->base[n] + a * c->right[n] - c->energy[n];
+        c->diagonal[n] = c->capacity[n] + a * c->diagonal[n];
+        if (n > 0) {
+            const double off = a * c->link[n - 1], factor = off / c->diagonal[n - 1];
+            c->diagonal[n] -= factor * off;
+            c->right[n] += factor * c->right[n - 1];
+        }
+    }
+    for (int n = s->nodes - 1; n >= 0; n--) {
+        if (n < s->nodes - 1) {
+            c->right[n] += a * c->link[n] * c->right[n + 1];
+        }
+        c->right[n] /= c->diagonal[n];
+    }
+}
+
+// Solves energy = base + step_s * heat(energy) from the present energy; the rate that belongs to it
+// is (energy - base) / step_s, so that what one stage gives the next holds exactly.
+static bool solve_stage(const solve *s)
+{
+    cbx_column *c = s->column;
+    for (int iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
+        look_up(s);
+        balance(s);
+        eliminate(s);
+        double worst = 0.0;
+        for (int n = 0; n < s->nodes; n++) {
+            const double change = c->capacity[n] * c->right[n];
+            c->energy[n] += change;
+            worst = fmax(worst, fabs(change) / (2e6 * c->length[n]));
+        }
+        if (!isfinite(worst)) {
+            return false;
+        }
+        if (worst < settled_k) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void load(const solve *s)
+{
+    cbx_column *c = s->column;
+    const double thickness = cbx_snow_depth_m(s->snow) / CBX_SNOW_CELLS;
+    const double conductivity =
+        s->snow_cells ? cb_snow_conductivity_w_mk(s->snow->density_kg_m3) : 0.0;
+    for (int n = 0; n < s->snow_cells; n++) {
+        c->length[n] = thickness;
+        c->conduct[n] = conductivity;
+        c->energy[n] = s->snow->heat_j_m2[n];
+    }
+    for (int k = 0; k < c->nz; k++) {
+        c->length[s->snow_cells + k] = c->section->dz_m[k];
+        c->energy[s->snow_cells + k] = c->enthalpy_j_m3[k] * c->section->dz_m[k];
+    }
+}
+
+// Sums over nodes from `first`: heat they gained per second in a stage.
+static double gained_w_m2(const solve *s, int first, const double *rate)
+{
+    double sum = 0.0;
+    for (int n = first; n < s->nodes; n++) {
+        sum += rate[n];
+    }
+    const double bottom = s->drive->bottom_given
+                              ? bottom_link(s) * (s->drive->bottom_c - s->column->t[s->nodes - 1])
+                              : s->column->section->geothermal_flux_w_m2;
+    return sum - bottom;
+}
+
+typedef struct means {
+    double top_w_m2, soil_w_m2, cell_c, half_m2k_w;
+} means;
+
+static void add_means(const solve *s, means *sum, double weight)
+{
+    const cbx_column *c = s->column;
+    const int first = s->snow_cells;
+    sum->top_w_m2 += weight * gained_w_m2(s, 0, c->rate);
+    sum->soil_w_m2 += weight * gained_w_m2(s, first, c->rate);
+    sum->cell_c += weight * c->t[first];
+    sum->half_m2k_w += weight * 0.5 * c->length[first] / c->conduct[first];
+}
+
+static bool both_stages(const solve *s, means *sum, double weight)
+{
+    cbx_column *c = s->column;
+    const size_t bytes = (size_t)s->nodes * sizeof(double);
+    memcpy(c->start, c->energy, bytes);
+    memcpy(c->base, c->energy, bytes);
+    if (!solve_stage(s)) {
+        return false;
+    }
+    const double whole_s = s->step_s / stage;
+    for (int n = 0; n < s->nodes; n++) {
+        c->rate[n] = (c->energy[n] - c->base[n]) / s->step_s;
+        c->base[n] = c->start[n] + (1.0 - stage) * whole_s * c->rate[n];
+    }
+    add_means(s, sum, weight * (1.0 - stage));
+    if (!solve_stage(s)) {
+        return false;
+    }
+    for (int n = 0; n < s->nodes; n++) {
+        c->rate[n] = (c->energy[n] - c->base[n]) / s->step_s;
+    }
+    add_means(s, sum, weight * stage);
+    return true;
+}
+
+static void store(const solve *s, cbx_snow *snow)
+{
+    cbx_column *c = s->column;
+    for (int n = 0; n < s->snow_cells; n++) {
+        snow->heat_j_m2[n] = c->energy[n];
+    }
+    for (int k = 0; k < c->nz; k++) {
+        c->enthalpy_j_m3[k] = c->energy[s->snow_cells + k] / c->section->dz_m[k];
+    }
+}
+
+bool cbx_column_advance(cbx_column *column, cbx_snow *snow, const cbx_drive *drive, cbx_step *step)
+{
+    const int cells = snow->mass_kg_m2 > 0.0 ? CBX_SNOW_CELLS : 0;
+    solve s = {column, snow, drive, cells, column->nz + cells, 0.0};
+    for (int halving = 0, parts = 1; halving <= MOST_HALVINGS; halving++, parts *= 2) {
+        means sum = {0};
+        bool ok = true;
+        s.step_s = stage * drive->duration_s / parts;
+        load(&s);
+        for (int part = 0; part < parts && ok; part++) {
+            ok = both_stages(&s, &sum, 1.0 / parts);
+        }
+        if (ok) {
+            store(&s, snow);
+            *step = (cbx_step){
+                .top_c = (drive->top.intake_w_m2 - sum.top_w_m2) / drive->top.h_w_m2k,
+                .soil_w_m2 = sum.soil_w_m2,
+                .soil_surface_c = sum.cell_c + sum.soil_w_m2 * sum.half_m2k_w,
+            };
+            return true;
+        }
+    }
+    return false;
+}
