@@ -33,8 +33,9 @@ static void explain(void)
           "the mean of the 31 days around. A series of less than a year is filled on to 365 days.\n"
           "Days with filled weather are compared like the others; missing soil is not.\n"
           "Days become hours: lowest air at sunrise, highest 3 h after noon, solar as the\n"
-          "extraterrestrial radiation, vapour, wind and rain evenly. Solar that was not measured:\n"
-          "by sunshine or clouds (FAO-56 eq. 35), else by the air's daily range (eq. 50). Dew\n"
+          "extraterrestrial radiation, vapour, wind and rain evenly. Solar that was not measured,\n"
+          "or is more than a sixth off what sunshine gives over all days: by sunshine or clouds\n"
+          "(FAO-56 eq. 35), else by the air's daily range (eq. 50). Dew\n"
           "point without humidity: the day's lowest air. Wind that was not measured: 2 m/s at\n"
           "2 m; measured wind counts as at 10 m. Longwave by clouds, 1 - solar / clear-sky solar.\n"
           "At 1 m and deeper a day more than 2 K off the median of its week is left out.\n",

@@ -153,11 +153,13 @@ static cb_status find_site(station_maker *maker, double latitude_deg, double ele
     latitude_deg = isfinite(latitude_deg) ? latitude_deg : one->latitude_deg;
     if (!isfinite(latitude_deg)) {
         maker->out->latitude_estimated = true;
-        latitude_deg =
-            station_latitude_by_solar(maker->solar_day_w_m2, maker->days, one->first_day);
-        if (!isfinite(latitude_deg) && maker->series[STATION_SUNSHINE_H] && one->per_day == 1) {
+        if (maker->series[STATION_SUNSHINE_H] && one->per_day == 1) {
             latitude_deg = station_latitude_by_sunshine(maker->series[STATION_SUNSHINE_H],
                                                         maker->days, one->first_day);
+        }
+        if (!isfinite(latitude_deg)) {
+            latitude_deg =
+                station_latitude_by_solar(maker->solar_day_w_m2, maker->days, one->first_day);
         }
     }
     if (!(fabs(latitude_deg) <= 90.0)) {
@@ -254,7 +256,7 @@ cb_status station_weather_make(station_weather *out, const station *one,
                                const station_site_choice *choice, cb_error *error)
 {
     const int days = one->days < CB_YEAR_DAYS ? CB_YEAR_DAYS : one->days;
-    *out = (station_weather){.days = days, .solar_from = "measured"};
+    *out = (station_weather){.days = days, .solar_from = "measurement"};
     station_maker maker = {.one = one, .out = out, .days = days, .per_day = one->per_day};
     const cb_status status =
         allocate(&maker)

@@ -17,7 +17,7 @@ typedef struct station_weather {
     int days_filled; // days in which a measured quantity was filled
     cb_site site;    // local solar time
     bool latitude_estimated;
-    const char *solar_from; // "measured", "sunshine", "clouds", "air temperature"
+    const char *solar_from; // "measurement", "sunshine", "clouds", "air temperature"
 } station_weather;
 
 // True if there is enough air temperature to make a year of weather.

@@ -102,11 +102,35 @@ static double solar_by_sky_w_m2(station_maker *maker, int day)
     return NAN;
 }
 
+// Old pyranometers may read far too low. Where the sums of measured solar and of that by sunshine,
+// over the days with both, differ by more than a sixth, the sunshine is believed.
+static void drop_doubtful_solar(station_maker *maker)
+{
+    enum { LEAST_DAYS = 30 };
+    const double most_apart = 1.0 / 6.0;
+    double *solar = maker->solar_day_w_m2, measured = 0.0, by_sunshine = 0.0;
+    int days = 0;
+    for (int day = 0; day < maker->days && maker->series[STATION_SUNSHINE_H]; day++) {
+        if (isfinite(solar[day]) && isfinite(maker->series[STATION_SUNSHINE_H][day])) {
+            measured += solar[day];
+            by_sunshine += solar_by_sky_w_m2(maker, day);
+            days++;
+        }
+    }
+    if (days >= LEAST_DAYS && fabs(measured - by_sunshine) > most_apart * by_sunshine) {
+        for (int day = 0; day < maker->days; day++) {
+            solar[day] = NAN;
+        }
+    }
+}
+
 // Gaps are filled in the share of the extraterrestrial radiation.
 static void set_solar(station_maker *maker)
 {
     const double dark_w_m2 = 3.0;
     double *solar = maker->solar_day_w_m2;
+    drop_doubtful_solar(maker);
+    maker->out->solar_from = "measurement";
     for (int day = 0; day < maker->days; day++) {
         const double above_w_m2 =
             station_day_extraterrestrial_w_m2(&maker->out->site, maker->day_of_year[day]);

@@ -38,15 +38,18 @@ static bool fill(station_maker *maker, double *value)
     return station_maker_fill(maker, value);
 }
 
-// A column without a single zero leaves the nights blank: blank is then no sun, in the hours with
-// air temperature of the days that have some sun.
+// A column in which less than one value in ten is zero leaves the nights blank: blank is then no
+// sun, in the hours with air temperature of the days that have some sun.
 static void darken_nights(station_maker *maker, double *solar)
 {
     const double *air = maker->series[STATION_AIR_C];
+    long known = 0, zeros = 0;
     for (long n = 0; n < hours_of(maker); n++) {
-        if (fabs(solar[n]) < 1e-9) {
-            return;
-        }
+        known += isfinite(solar[n]);
+        zeros += fabs(solar[n]) < 1e-9;
+    }
+    if (10 * zeros >= known) {
+        return;
     }
     for (int day = 0; day < maker->days; day++) {
         bool sun = false;
