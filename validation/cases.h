@@ -40,13 +40,22 @@
     X(ground_coil)                                                                                 \
     X(freezing_front)                                                                              \
     X(freezing_profile)                                                                            \
+    X(frost_index)                                                                                 \
     X(freezing_sink)                                                                               \
     X(soil_conductivity)                                                                           \
     X(soil_capacity)                                                                               \
     X(unfrozen_water)                                                                              \
     X(clear_sky)                                                                                   \
+    X(fao56)                                                                                       \
+    X(snow_conductivity)                                                                           \
+    X(fresh_snow)                                                                                  \
     X(ground_order)                                                                                \
-    X(ground_energy)
+    X(ground_energy)                                                                               \
+    X(yard_annual)                                                                                 \
+    X(yard_settled)                                                                                \
+    X(yard_daily)                                                                                  \
+    X(yard_front)                                                                                  \
+    X(yard_cycles)
 
 #define VALIDATION_DECLARE(name) extern const validation_case validation_##name;
 VALIDATION_CASE_LIST(VALIDATION_DECLARE)

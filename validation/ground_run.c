@@ -57,20 +57,29 @@ static ground_run *run_of(cbx_system *system, const ground_drive *drive)
     return run;
 }
 
+static bool make_curves(cbx_system *system, const ground_soils *soils)
+{
+    system->curves = calloc((size_t)soils->count, sizeof(cb_soil_curve *));
+    for (int n = 0; system->curves && n < soils->count; n++) {
+        if (cb_soil_curve_create(&system->curves[n], &soils->soil[n], NULL) != CB_OK) {
+            return false;
+        }
+        system->curve_count = n + 1;
+    }
+    return system->curves != NULL;
+}
+
 static bool fill_section(cbx_system *system, const cb_axis *x, const cb_axis *z,
-                         const cb_soil *soil)
+                         const ground_soils *soils)
 {
     static const double bottom_m = 0.0;
     double unit_m[2] = {0.0, 1.0};
     const cb_axis one = {1, unit_m};
     system->slices = 1;
-    system->curves = calloc(1, sizeof(cb_soil_curve *));
     system->state = calloc(1, sizeof(cb_section_state *));
-    if (!system->curves || !system->state ||
-        cb_soil_curve_create(&system->curves[0], soil, NULL) != CB_OK) {
+    if (!system->state || !make_curves(system, soils)) {
         return false;
     }
-    system->curve_count = 1;
     const cb_section_plan plan = {.x = x ? x : &one,
                                   .z = z,
                                   .length_m = 1.0,
@@ -81,20 +90,31 @@ static bool fill_section(cbx_system *system, const cb_axis *x, const cb_axis *z,
     if (cb_section_create(&system->section, &plan, NULL) != CB_OK) {
         return false;
     }
+    for (int c = 0; soils->soil_of && c < system->section->cells; c++) {
+        const int nz = system->section->nz;
+        system->section->soil[c] = soils->soil_of(soils->context, c / nz, c % nz);
+    }
     system->size = system->section->cells + 2;
     system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
     return system->cell_heat_w &&
            cb_section_state_create(&system->state[0], system->section, NULL) == CB_OK;
 }
 
-ground_run *ground_run_section(const cb_axis *x, const cb_axis *z, const cb_soil *soil,
-                               const ground_drive *drive)
+ground_run *ground_run_mixed(const cb_axis *x, const cb_axis *z, const ground_soils *soils,
+                             const ground_drive *drive)
 {
     cbx_system *system = calloc(1, sizeof *system);
-    if (system && !fill_section(system, x, z, soil)) {
+    if (system && !fill_section(system, x, z, soils)) {
         system = cbx_system_destroy(system);
     }
     return system ? run_of(system, drive) : NULL;
+}
+
+ground_run *ground_run_section(const cb_axis *x, const cb_axis *z, const cb_soil *soil,
+                               const ground_drive *drive)
+{
+    const ground_soils one = {.soil = soil, .count = 1};
+    return ground_run_mixed(x, z, &one, drive);
 }
 
 ground_run *ground_run_column(double depth_m, double first_m, double growth, const cb_soil *soil,
@@ -272,27 +292,43 @@ void ground_run_to(ground_run *run, double time_s)
     run->time_s = time_s;
 }
 
+// One step of Newton's method towards rates of 0; false if it cannot be taken. The matrix leaves
+// dk/dT out, so that where the soil freezes each step gains a constant factor only.
+static bool approach(ground_run *run, cbx_newton_matrix *matrix, double longest_s)
+{
+    set_forcing(run, 0.0);
+    cbx_newton_matrix_linearise(matrix, 0.0, run->y);
+    if (!cbx_newton_matrix_factor(matrix, longest_s) || rates(run, 0.0, run->y, run->rate) != 0) {
+        return false;
+    }
+    for (int n = 0; n < run->system->size; n++) {
+        run->rate[n] *= longest_s;
+    }
+    cbx_newton_matrix_solve(matrix, run->rate, run->rate);
+    return true;
+}
+
 void ground_run_settle(ground_run *run)
 {
+    enum { MOST_STEPS = 100 };
     const double longest_s = 1e14; // against it every heat capacity is nothing
+    const double least_j_m3 = 1.0; // half a microkelvin
     cbx_newton_matrix *matrix = NULL;
     if (!run || cbx_newton_matrix_create(&matrix, run->system, NULL) != CB_OK) {
         return;
     }
     ground_run_restart(run);
-    set_forcing(run, 0.0);
-    cbx_newton_matrix_linearise(matrix, 0.0, run->y);
-    run->lost = !cbx_newton_matrix_factor(matrix, longest_s);
-    for (int again = 0; again < 3 && !run->lost; again++) { // linear: the rest is round-off
-        run->lost = rates(run, 0.0, run->y, run->rate) != 0;
-        for (int n = 0; n < run->system->size; n++) {
-            run->rate[n] *= longest_s;
-        }
-        cbx_newton_matrix_solve(matrix, run->rate, run->rate);
-        for (int n = 0; n < run->system->size; n++) {
+    const int cells = run->system->section->cells;
+    double moved = INFINITY;
+    for (int step = 0; step < MOST_STEPS && !(moved < least_j_m3) && !run->lost; step++) {
+        run->lost = !approach(run, matrix, longest_s);
+        moved = 0.0;
+        for (int n = 0; n < run->system->size && !run->lost; n++) {
+            moved = n < cells ? fmax(moved, fabs(run->rate[n])) : moved;
             run->y[n] += run->rate[n];
         }
     }
+    run->lost = run->lost || !(moved < least_j_m3);
     cbx_newton_matrix_destroy(matrix);
 }
 
@@ -352,6 +388,16 @@ static stencil stencil_at(const double *edge_m, int cells, double at_m, bool mir
     return out;
 }
 
+double ground_between(const double *edge_m, int cells, const double *value, double at_m)
+{
+    const stencil at = stencil_at(edge_m, cells, at_m, false);
+    double sum = 0.0;
+    for (int a = 0; a < 4; a++) {
+        sum += at.weight[a] * value[at.cell[a]];
+    }
+    return sum;
+}
+
 double ground_at(ground_run *run, double x_m, double z_m)
 {
     const cb_section_state *state = state_now(run);
@@ -369,6 +415,15 @@ double ground_at(ground_run *run, double x_m, double z_m)
         }
     }
     return sum;
+}
+
+double ground_cell_c(ground_run *run, int cell)
+{
+    if (!run || run->lost) {
+        return NAN;
+    }
+    const cb_section *section = run->system->section;
+    return cb_soil_at(section->curves[section->soil[cell]], run->y[cell]).temperature_c;
 }
 
 // Heat into the soil at the column that holds x, and what it does over the top half cell.

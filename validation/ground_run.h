@@ -37,6 +37,16 @@ cb_soil ground_plain_soil(double conductivity_w_mk, double heat_capacity_j_m3k);
 ground_run *ground_run_section(const cb_axis *x, const cb_axis *z, const cb_soil *soil,
                                const ground_drive *drive);
 
+/// Soil that differs from cell to cell: cell (i across, k down) holds soil_of(context, i, k).
+typedef struct ground_soils {
+    const cb_soil *soil; ///< [count]
+    int count;
+    int (*soil_of)(const void *context, int i, int k);
+    const void *context;
+} ground_soils;
+ground_run *ground_run_mixed(const cb_axis *x, const cb_axis *z, const ground_soils *soils,
+                             const ground_drive *drive);
+
 /// A column of 1 m2, `first_m` the size of its first cell, growing by `growth` per metre.
 ground_run *ground_run_column(double depth_m, double first_m, double growth, const cb_soil *soil,
                               const ground_drive *drive);
@@ -64,11 +74,16 @@ void ground_run_to(ground_run *run, double time_s);
 /// Forgets the past of the integrator: call where a drive jumps.
 void ground_run_restart(ground_run *run);
 
-/// The steady state under the drive at time 0; only where the soil does not freeze.
+/// The steady state under the drive at time 0, sought from the present state; where the soil
+/// freezes that must be near it.
 void ground_run_settle(ground_run *run);
 
+/// Between cell centres by cubic interpolation of a value for each cell of an axis; at least four.
+double ground_between(const double *edge_m, int cells, const double *value, double at_m);
 /// Soil temperature between cell centres by cubic interpolation; mirrored at the sides.
 double ground_at(ground_run *run, double x_m, double z_m);
+/// Soil temperature of one cell of the section.
+double ground_cell_c(ground_run *run, int cell);
 /// Temperature of the surface [degC], and heat into the soil [W/m2], above x.
 double ground_surface_c(ground_run *run, double x_m);
 double ground_surface_w_m2(ground_run *run, double x_m);

@@ -49,8 +49,14 @@ cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_
 cb_weather *cb_weather_blank(int years);
 cb_weather *cb_weather_destroy(cb_weather *weather);
 
-/// Longwave from the sky [W/m2]: clear-sky emissivity of Brutsaert 1975 (vapour pressure by the
-/// Magnus form), raised by the cloud fraction as Crawford & Duchon 1999: c + (1 - c) eps_clear.
+/// Saturation vapour pressure over water and its slope, Magnus form (Allen et al. 1998, FAO-56 eq.
+/// 11 and 13).
+double cb_saturation_kpa(double air_temperature_c);
+double cb_saturation_slope_kpa_k(double air_temperature_c);
+
+/// Longwave from the sky [W/m2]: clear-sky emissivity of Brutsaert 1975 (vapour pressure of
+/// cb_saturation_kpa), raised by the cloud fraction as Crawford & Duchon 1999: c + (1 - c)
+/// eps_clear.
 /// @param cloud_fraction 0..1
 double cb_sky_longwave_w_m2(double air_temperature_c, double dew_point_c, double cloud_fraction);
 

@@ -31,9 +31,8 @@ const cb_cover *cb_cover_find(const char *name);
 
 // ---- evaporation, FAO-56 ---------------------------------------------------------------------
 // Allen, Pereira, Raes & Smith 1998, Crop evapotranspiration, FAO Irrigation and Drainage Paper 56.
+// Its eq. 11 and 13, saturation vapour pressure, are in weather.h.
 
-double cb_saturation_kpa(double air_temperature_c);         ///< eq. 11
-double cb_saturation_slope_kpa_k(double air_temperature_c); ///< eq. 13
 double cb_air_pressure_kpa(double elevation_m);             ///< eq. 7
 double cb_psychrometric_kpa_k(double elevation_m);          ///< eq. 8
 double cb_wind_at_2m_m_s(double wind_m_s, double height_m); ///< eq. 47

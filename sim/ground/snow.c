@@ -3,24 +3,17 @@
 
 #include <math.h>
 
-static const double ice_heat_j_kgk = 2100.0, water_heat_j_kgk = 4180.0, fusion_j_kg = 334e3;
+static const double ice_heat_j_kgk = 2100.0, fusion_j_kg = 334e3;
 static const double melting_spread_k = 0.02;
-static const double fresh_albedo = 0.85, old_albedo = 0.50, settled_kg_m3 = 300.0;
+static const double fresh_albedo = 0.85, old_albedo = 0.50, settled_kg_m3 = 250.0;
+static const double least_layer_kg_m2 = 0.2;
 static const double refresh_kg_m2 = 5.0; // so much new snow makes the surface fully white again
 
 double cbx_snow_cell_c(double mass_kg_m2, double heat_j_m2, double *slope_k_m2_j)
 {
-    const double latent = mass_kg_m2 * fusion_j_kg;
-    if (heat_j_m2 <= 0.0) {
-        *slope_k_m2_j = 1.0 / (mass_kg_m2 * ice_heat_j_kgk);
-        return heat_j_m2 * *slope_k_m2_j;
-    }
-    if (heat_j_m2 <= latent) {
-        *slope_k_m2_j = melting_spread_k / latent;
-        return heat_j_m2 * *slope_k_m2_j;
-    }
-    *slope_k_m2_j = 1.0 / (mass_kg_m2 * water_heat_j_kgk);
-    return melting_spread_k + (heat_j_m2 - latent) * *slope_k_m2_j;
+    *slope_k_m2_j = heat_j_m2 <= 0.0 ? 1.0 / (mass_kg_m2 * ice_heat_j_kgk)
+                                     : melting_spread_k / (mass_kg_m2 * fusion_j_kg);
+    return heat_j_m2 * *slope_k_m2_j;
 }
 
 double cbx_snow_share(double air_c)
@@ -60,9 +53,15 @@ static void cut(cbx_snow *snow, const double *mass, const double *heat, int part
 
 void cbx_snow_fall(cbx_snow *snow, double mass_kg_m2, double air_c)
 {
+    snow->waiting_kg_m2 += mass_kg_m2;
+    if (snow->mass_kg_m2 + snow->waiting_kg_m2 < least_layer_kg_m2) {
+        return;
+    }
+    mass_kg_m2 = snow->waiting_kg_m2;
     if (!(mass_kg_m2 > 0.0)) {
         return;
     }
+    snow->waiting_kg_m2 = 0.0;
     const double fresh = cb_fresh_snow_density_kg_m3(air_c);
     const double depth_m = cbx_snow_depth_m(snow) + mass_kg_m2 / fresh;
     if (snow->mass_kg_m2 <= 0.0) {
@@ -111,14 +110,19 @@ void cbx_snow_age(cbx_snow *snow, bool melting)
     }
 }
 
-double cbx_snow_drain(cbx_snow *snow)
+double cbx_snow_drain(cbx_snow *snow, double *surplus_j_m2)
 {
+    *surplus_j_m2 = 0.0;
     double mass[CBX_SNOW_CELLS], heat[CBX_SNOW_CELLS], water = 0.0;
     for (int n = 0; n < CBX_SNOW_CELLS; n++) {
         const double before = snow->mass_kg_m2 / CBX_SNOW_CELLS;
         const double melted = fmin(before, fmax(0.0, snow->heat_j_m2[n]) / fusion_j_kg);
         mass[n] = before - melted;
         heat[n] = snow->heat_j_m2[n] - melted * fusion_j_kg;
+        if (mass[n] <= 0.0) {
+            *surplus_j_m2 += heat[n];
+            heat[n] = 0.0;
+        }
         water += melted;
     }
     if (water > 0.0) {

@@ -12,6 +12,7 @@ typedef struct cbx_snow {
     double mass_kg_m2; // 0: no snow
     double density_kg_m3;
     double albedo;
+    double waiting_kg_m2; // fallen, too little to be a layer yet
     double heat_j_m2[CBX_SNOW_CELLS]; // from the top down; 0: ice at 0 degC, melting above
 } cbx_snow;
 
@@ -21,7 +22,7 @@ static inline double cbx_snow_depth_m(const cbx_snow *snow)
 }
 
 // Temperature of a cell of `mass` and dT/dE [K m2/J]. Melting is spread over a few hundredths of a
-// kelvin so that the slope is never zero.
+// kelvin so that the slope is never zero; a cell that melts away stays near 0 degC until drained.
 double cbx_snow_cell_c(double mass_kg_m2, double heat_j_m2, double *slope_k_m2_j);
 
 // Share of the precipitation that falls as snow: all below 0 degC, none above 2 degC of air
@@ -39,7 +40,8 @@ void cbx_snow_take(cbx_snow *snow, double mass_kg_m2);
 // memory.
 void cbx_snow_age(cbx_snow *snow, bool melting);
 
-// Lets the water of melted cells go; returns it [kg/m2].
-double cbx_snow_drain(cbx_snow *snow);
+// Lets the water of melted cells go; returns it [kg/m2] and what heat melted cells took on beyond
+// [J/m2].
+double cbx_snow_drain(cbx_snow *snow, double *surplus_j_m2);
 
 #endif

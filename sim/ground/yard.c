@@ -159,7 +159,7 @@ static double take_precipitation(cb_yard *yard, const cb_weather_hour *hour)
     const double kept = yard->surface.snow_kept, air_c = hour->air_temperature_c;
     const double fall = isfinite(hour->precipitation_kg_m2) ? hour->precipitation_kg_m2 : 0.0;
     double snow = kept * cbx_snow_share(air_c) * fall;
-    const double rain = (1.0 - cbx_snow_share(air_c)) * fall;
+    double rain = (1.0 - cbx_snow_share(air_c)) * fall;
     if (isfinite(hour->snow_depth_m)) { // what was measured stands
         const double measured_m = kept * hour->snow_depth_m;
         const double change_m = measured_m - cbx_snow_depth_m(&yard->snow);
@@ -169,6 +169,10 @@ static double take_precipitation(cb_yard *yard, const cb_weather_hour *hour)
         }
     }
     cbx_snow_fall(&yard->snow, snow, air_c);
+    if (yard->snow.waiting_kg_m2 > 0.0 && cbx_snow_share(air_c) <= 0.0) {
+        rain += yard->snow.waiting_kg_m2; // flakes that never lay
+        yard->snow.waiting_kg_m2 = 0.0;
+    }
     return rain;
 }
 
@@ -328,7 +332,9 @@ static void settle_water(cb_yard *yard, const hour_work *work, double rain_kg_m2
         cbx_snow_take(&yard->snow, fmax(0.0, evaporated));
         leaves = top = 0.0;
     }
-    const double melted = cbx_snow_drain(&yard->snow);
+    double surplus_j_m2;
+    const double melted = cbx_snow_drain(&yard->snow, &surplus_j_m2);
+    cbx_column_enthalpy_j_m3(yard->column)[0] += surplus_j_m2 / yard->plan.column->dz_m[0];
     gained += melted;
     cbx_snow_age(&yard->snow, melted > 0.0);
     end_thin_snow(yard);
@@ -384,6 +390,7 @@ cb_status cb_yard_step(cb_yard *yard, long hour, cb_yard_hour *out, cb_error *er
 // ---- settling --------------------------------------------------------------------------------
 
 static const double settled_k = 0.005;
+static const double wavering_k = 0.1; // snow that comes an hour later shifts the next cycle a little
 static const double skin_m = 0.5;        // above it the state is last week's weather
 static const double frost_reach_m = 4.0; // below it the ground never freezes and k is constant
 
@@ -443,7 +450,7 @@ static double change_k(cb_yard *yard, const double *before)
 cb_status cb_yard_settle(cb_yard *yard, long first_hour, long cycle_hours, cb_yard_settled *settled,
                          cb_error *error)
 {
-    enum { MOST_CYCLES = 40 };
+    enum { MOST_CYCLES = 40, SHIFTED_CYCLES = 8, PATIENCE = 16 };
     const int nz = yard->plan.column->nz;
     double *work = calloc(2 * (size_t)nz, sizeof *work), *mean = work + nz;
     if (!work) {
@@ -451,14 +458,15 @@ cb_status cb_yard_settle(cb_yard *yard, long first_hour, long cycle_hours, cb_ya
     }
     cb_status status = CB_OK;
     *settled = (cb_yard_settled){0, INFINITY};
-    while (status == CB_OK && settled->residual_k > settled_k) {
+    while (status == CB_OK &&
+           !(settled->residual_k <= (settled->cycles < PATIENCE ? settled_k : wavering_k))) {
         if (settled->cycles == MOST_CYCLES) {
             status = cb_fail(error, CB_NUMERICS,
                              "the undisturbed ground still moved by %.3f K a cycle after %d cycles",
                              settled->residual_k, MOST_CYCLES);
             break;
         }
-        if (settled->cycles > 0 && !yard->plan.bottom_c) {
+        if (settled->cycles > 0 && settled->cycles <= SHIFTED_CYCLES && !yard->plan.bottom_c) {
             shift_deep(yard, mean);
         }
         const double *now = cb_yard_temperature_c(yard);

@@ -11,7 +11,11 @@
 /// eq. 37).
 double cbx_clear_sky_share(const cb_site *site);
 
-/// Dew point [degC] of air at a relative humidity (0..1]; inverse of the Magnus form in sky.c.
+/// Hour angle of sunset [rad], 0 (polar night) .. pi (polar day); FAO-56 eq. 25.
+/// @param day_of_year 0..364
+double cbx_sunset_angle_rad(double latitude_deg, int day_of_year);
+
+/// Dew point [degC] of air at a relative humidity (0..1]; inverse of cb_saturation_kpa.
 double cbx_dew_point_c(double air_temperature_c, double relative_humidity);
 
 #endif
