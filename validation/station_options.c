@@ -178,6 +178,7 @@ int station_options_read(station_options *out, int argc, char **argv)
                                         .water = NAN,
                                         .dry_water = NAN,
                                         .spin_up = STATION_SPIN_BY_LENGTH}};
+    optind = 1;
     for (int option; (option = getopt_long(argc, argv, "", known, NULL)) != -1;) {
         if (option == 'h') {
             fputs(usage, stdout);
