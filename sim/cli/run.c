@@ -128,6 +128,7 @@ static cb_status open_record(target *to, const cli_inputs *inputs, const cb_engi
                                      .run_weather = inputs->run_weather,
                                      .sections = cb_engine_sections(engine),
                                      .undisturbed_c = cb_engine_undisturbed_c(engine),
+                                     .ground = cb_engine_ground_summary(engine),
                                      .freeze_c = inputs->fluid.freeze_c,
                                      .libraries = COILBED_LIBRARIES};
     return to->resume ? cb_record_resume(&to->record, to->path, &header, &to->from, error)
