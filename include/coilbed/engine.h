@@ -23,7 +23,7 @@ typedef struct cb_hour {
     cb_weather_hour weather; ///< as used, after shaping
     double yard_surface_c;   ///< soil surface of the undisturbed yard, below cover and snow
     double snow_depth_m;     ///< on the yard, at the hour's end
-    double root_dryness;     ///< share of the yard's root water that is gone at the hour's end, 0..1
+    double root_dryness; ///< share of the yard's root water that is gone at the hour's end, 0..1
 } cb_hour;
 
 /// Shape of the daily snapshots; fixed for a run. Arrays belong to the engine.

@@ -162,7 +162,8 @@ void cbx_ground_log_end_typical(cbx_ground_log *log, cb_ground_summary *summary)
         to->mean_c = from->sum / days;
         to->amplitude_k = 2.0 / days * hypot(from->cosine, from->sine);
         const double coldest = atan2(-from->sine, -from->cosine) / (2.0 * pi);
-        to->coldest_day = fmod(coldest * CB_YEAR_DAYS + log->start_day + CB_YEAR_DAYS, CB_YEAR_DAYS);
+        to->coldest_day =
+            fmod(coldest * CB_YEAR_DAYS + log->start_day + CB_YEAR_DAYS, CB_YEAR_DAYS);
         to->lowest_c = from->lowest_c;
         to->highest_c = from->highest_c;
     }

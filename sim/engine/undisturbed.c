@@ -60,8 +60,7 @@ static cb_status keep_typical(cbx_undisturbed *all, cb_yard *yard, long cycle_ho
     return CB_OK;
 }
 
-static cb_status keep_run(cbx_undisturbed *all, cb_yard *yard, cbx_ground_log *log,
-                          cb_error *error)
+static cb_status keep_run(cbx_undisturbed *all, cb_yard *yard, cbx_ground_log *log, cb_error *error)
 {
     for (long hour = 0; hour <= all->hours; hour++) {
         const cb_status status = cb_yard_step(yard, hour, &all->hour[hour + 1], error);

@@ -8,11 +8,11 @@
 
 typedef struct cbx_undisturbed {
     int nz;
-    double *start_c;      // [nz] at the run's start
-    double *daily_c;      // [CB_YEAR_DAYS][nz] daily means of the typical year from the run's start
-    long hours;           // of the run
-    cb_yard_hour *hour;   // [hours + 2] of the run, from hour -1 on
-    double years;         // settled for
+    double *start_c;    // [nz] at the run's start
+    double *daily_c;    // [CB_YEAR_DAYS][nz] daily means of the typical year from the run's start
+    long hours;         // of the run
+    cb_yard_hour *hour; // [hours + 2] of the run, from hour -1 on
+    double years;       // settled for
     cb_ground_summary *summary; // owned
 } cbx_undisturbed;
 

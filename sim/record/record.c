@@ -171,7 +171,8 @@ cb_status cbx_record_new(cb_record **out, const char *path, const cb_record_head
 {
     const cb_sections *s = header ? header->sections : NULL;
     if (!path || !s || !header->design || !header->weather || !header->undisturbed_c ||
-        !header->ground || header->ground->count != s->nz + 1 || s->slices < 1 || s->nz < 1 || s->nx < 1 || !s->z_m || !s->x_m || !s->slice_m) {
+        !header->ground || header->ground->count != s->nz + 1 || s->slices < 1 || s->nz < 1 ||
+        s->nx < 1 || !s->z_m || !s->x_m || !s->slice_m) {
         return cb_fail(error, CB_BAD_CALL, "a record needs a path and a full header");
     }
     cb_record *record = calloc(1, sizeof *record);

@@ -46,11 +46,13 @@ const cbx_series cbx_series_table[CBX_SERIES_COUNT] = {
     {"/weather", "dew_point_temperature", CELSIUS, "dew point, as used after shaping",
      "dew_point_temperature", HOUR(weather.dew_point_c), CBX_NOT_READ, false, MEAN},
     {"/weather", "solar_radiation", "W m-2", "global horizontal solar radiation",
-     "surface_downwelling_shortwave_flux_in_air", HOUR(weather.solar_w_m2), CBX_NOT_READ, false, MEAN},
+     "surface_downwelling_shortwave_flux_in_air", HOUR(weather.solar_w_m2), CBX_NOT_READ, false,
+     MEAN},
     {"/weather", "wind_speed", "m s-1", "wind 10 m above the ground", "wind_speed",
      HOUR(weather.wind_m_s), CBX_NOT_READ, false, MEAN},
     {"/weather", "longwave_radiation", "W m-2", "longwave radiation from the sky",
-     "surface_downwelling_longwave_flux_in_air", HOUR(weather.longwave_w_m2), CBX_NOT_READ, false, MEAN},
+     "surface_downwelling_longwave_flux_in_air", HOUR(weather.longwave_w_m2), CBX_NOT_READ, false,
+     MEAN},
     {"/weather", "precipitation", "kg m-2", "rain and melted snow that fall in the hour",
      "precipitation_amount", HOUR(weather.precipitation_kg_m2), CBX_NOT_READ, true, "time: sum"},
     {"/ground", "surface_temperature", CELSIUS,
@@ -59,8 +61,8 @@ const cbx_series cbx_series_table[CBX_SERIES_COUNT] = {
     {"/ground", "snow_depth", "m", "snow on the undisturbed yard at the end of the hour",
      "surface_snow_thickness", HOUR(snow_depth_m), CBX_NOT_READ, false, "time: point"},
     {"/ground", "root_zone_dryness", "1",
-     "share of the yard's root water that is gone at the end of the hour", NULL,
-     HOUR(root_dryness), CBX_NOT_READ, false, "time: point"},
+     "share of the yard's root water that is gone at the end of the hour", NULL, HOUR(root_dryness),
+     CBX_NOT_READ, false, "time: point"},
 };
 
 const cbx_state cbx_slice_table[CBX_SLICE_STATES] = {
@@ -111,8 +113,8 @@ const cbx_ground_value cbx_ground_table[CBX_GROUND_VALUES] = {
     {"deepest_snow_hour", "h", "run hour of that; -1 without snow", true, GROUND(run_snow_hour)},
     {"longest_snow_cover", "day", "longest snow cover of 1 cm or more in the typical year", false,
      GROUND(typical_snow_days)},
-    {"longest_snow_cover_of_run", "day",
-     "longest snow cover of 1 cm or more in the run's weather", false, GROUND(run_snow_days)},
+    {"longest_snow_cover_of_run", "day", "longest snow cover of 1 cm or more in the run's weather",
+     false, GROUND(run_snow_days)},
     {"longest_snow_cover_begins", "h", "run hour in which that began; -1 without snow", true,
      GROUND(run_snow_begins)},
 };

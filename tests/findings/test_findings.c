@@ -397,7 +397,7 @@ static void frost_says_what_it_takes_for_granted_about_snow(void **state)
         long frost_hour;
         const char *wanted, *absent;
     } row[] = {
-        {0.4, 1.0, 100, "(year 1, 5 January, 04:00; 0.60 m in a typical year)", "cleared of snow"},
+        {0.4, 1.0, 100, "(year 1, 5 October, 04:00; 0.60 m in a typical year)", "cleared of snow"},
         {0.4, 1.0, 100, "cleared yard: --set ground.surface.snow_kept='0 %'", "cleared of snow"},
         {0.4, NAN, 100, "That counts on snow", "cleared of snow"},
         {0.0, 0.0, 100, "The yard is taken as cleared of snow.", "--set"},
@@ -411,7 +411,8 @@ static void frost_says_what_it_takes_for_granted_about_snow(void **state)
         f.data.run_frost_hour = row[i].frost_hour;
         f.design.ground.surface.snow_kept = row[i].kept;
         cb_findings *findings = fixture_judge(&f);
-        expect_finding(findings, &(expected){"frost_depth", CB_CLEAR, 0.9, 1.8, 0.9, row[i].wanted});
+        expect_finding(findings,
+                       &(expected){"frost_depth", CB_CLEAR, 0.9, 1.8, 0.9, row[i].wanted});
         for (size_t n = 0; n < findings->count; n++) {
             if (strcmp(findings->finding[n].code, "frost_depth") == 0) {
                 assert_null(strstr(findings->finding[n].sentence, row[i].absent));

@@ -173,10 +173,14 @@ static void undisturbed_ground_stands_by_depth(void **state)
         const char *path;
         double want;
     } scalar[] = {
-        {"/ground/frost_depth", 0.75},          {"/ground/frost_depth_of_run", 1.25},
-        {"/ground/frost_depth_hour", 12345.0},  {"/ground/deepest_snow", 0.25},
-        {"/ground/deepest_snow_of_run", 0.5},   {"/ground/deepest_snow_hour", 11111.0},
-        {"/ground/longest_snow_cover", 61.5},   {"/ground/longest_snow_cover_of_run", 99.25},
+        {"/ground/frost_depth", 0.75},
+        {"/ground/frost_depth_of_run", 1.25},
+        {"/ground/frost_depth_hour", 12345.0},
+        {"/ground/deepest_snow", 0.25},
+        {"/ground/deepest_snow_of_run", 0.5},
+        {"/ground/deepest_snow_hour", 11111.0},
+        {"/ground/longest_snow_cover", 61.5},
+        {"/ground/longest_snow_cover_of_run", 99.25},
         {"/ground/longest_snow_cover_begins", 10101.0},
     };
     for (size_t i = 0; i < sizeof scalar / sizeof *scalar; i++) {
