@@ -3,7 +3,7 @@
 #ifndef COILBED_VALIDATION_GROUND_PHASES_H
 #define COILBED_VALIDATION_GROUND_PHASES_H
 
-#include "coilbed/design.h"
+#include "coilbed/ground.h"
 
 typedef struct ground_phases {
     const char *what;
