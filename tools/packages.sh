@@ -4,7 +4,7 @@
 
 # shellcheck disable=SC2034  # used by the scripts that source this
 packages_build="gcc cmake ninja-build pkg-config libsundials-dev libhdf5-dev libudunits2-dev
-libfyaml-dev libcmocka-dev nettle-dev"
+libfyaml-dev libcmocka-dev nettle-dev zlib1g-dev"
 # shellcheck disable=SC2034
 packages_check="g++ clang-format-14 clang-tidy-14 python3-xarray python3-h5netcdf
 python3-matplotlib hdf5-tools netcdf-bin"
