@@ -42,7 +42,9 @@
     X(freezing_profile)                                                                            \
     X(frost_index)                                                                                 \
     X(freezing_sink)                                                                               \
-    X(soil_conductivity)                                                                           \
+    X(soil_johansen)                                                                               \
+    X(soil_cote_konrad)                                                                            \
+    X(soil_lu)                                                                                     \
     X(soil_capacity)                                                                               \
     X(unfrozen_water)                                                                              \
     X(clear_sky)                                                                                   \

@@ -6,41 +6,92 @@
 
 #include <math.h>
 
-static double porosity(const char *texture)
+static double porosity(const char *material)
 {
-    return 1.0 - cb_material_find(texture)->dry_density_kg_m3 / 2700.0;
+    return cb_porosity(cb_material_find(material));
 }
 
+// In W/(m K), printed to ten digits; so is the tolerance.
+static const double printed_w_mk = 1e-9;
 static const struct {
-    const char *texture;
-    double saturation, thawed_w_mk, frozen_w_mk;
+    const char *material;
+    double saturation, johansen[2], cote_konrad[2], lu; // [frozen]
 } conductivity_rows[] = {
-    {"sand", 0, 0.2369176232, 0.2369176232},    {"sand", 0.1, 0.9042509098, 0.6399423299},
-    {"sand", 0.25, 1.523887675, 1.24447939},    {"sand", 0.5, 1.992624794, 2.252041156},
-    {"sand", 0.75, 2.26681843, 3.259602923},    {"sand", 1, 2.461361912, 4.26716469},
-    {"loam", 0, 0.1846165041, 0.1846165041},    {"loam", 0.1, 0.1846165041, 0.4430967739},
-    {"loam", 0.25, 0.6863177774, 0.8308171786}, {"loam", 0.5, 1.06584014, 1.477017853},
-    {"loam", 0.75, 1.28784649, 2.123218527},    {"loam", 1, 1.445362502, 2.769419202},
-    {"clay", 0, 0.1449859299, 0.1449859299},    {"clay", 0.1, 0.1449859299, 0.4050725279},
-    {"clay", 0.25, 0.6032725386, 0.7952024249}, {"clay", 0.5, 0.9499529749, 1.44541892},
-    {"clay", 0.75, 1.15274803, 2.095635415},    {"clay", 1, 1.296633411, 2.74585191},
+    {"sand", 0, {0.2369176232, 0.2369176232}, {0.2433169559, 0.2433169559}, 0.2881132075},
+    {"sand", 0.1, {0.9042509098, 0.6399423299}, {0.8854347023, 0.6305052291}, 0.9164926298},
+    {"sand", 0.25, {1.523887675, 1.24447939}, {1.473634165, 1.218639315}, 1.48830304},
+    {"sand", 0.5, {1.992624794, 2.252041156}, {2.014432938, 2.21896994}, 2.013048996},
+    {"sand", 0.75, {2.26681843, 3.259602923}, {2.318487183, 3.245283178}, 2.338497587},
+    {"sand", 1, {2.461361912, 4.26716469}, {2.513338848, 4.298604659}, 2.571931069},
+    {"loam", 0, {0.1846165041, 0.1846165041}, {0.1982820889, 0.1982820889}, 0.2458490566},
+    {"loam", 0.1, {0.1846165041, 0.4430967739}, {0.4219627504, 0.4222392212}, 0.3198506229},
+    {"loam", 0.25, {0.6863177774, 0.8308171786}, {0.6958574378, 0.7712633235}, 0.753821594},
+    {"loam", 0.5, {1.06584014, 1.477017853}, {1.039012851, 1.390702496}, 1.18143174},
+    {"loam", 0.75, {1.28784649, 2.123218527}, {1.289977257, 2.062488641}, 1.384766143},
+    {"loam", 1, {1.445362502, 2.769419202}, {1.481502726, 2.793550034}, 1.499858231},
+    {"clay", 0, {0.1449859299, 0.1449859299}, {0.1615826018, 0.1615826018}, 0.2035849057},
+    {"clay", 0.1, {0.1449859299, 0.4050725279}, {0.365968831, 0.3869744777}, 0.2710573608},
+    {"clay", 0.25, {0.6032725386, 0.7952024249}, {0.616237683, 0.7382345442}, 0.6667393486},
+    {"clay", 0.5, {0.9499529749, 1.44541892}, {0.9297929115, 1.36164205}, 1.056621723},
+    {"clay", 0.75, {1.15274803, 2.095635415}, {1.159109422, 2.037731879}, 1.242016061},
+    {"clay", 1, {1.296633411, 2.74585191}, {1.334114127, 2.773476694}, 1.346953647},
 };
+enum { CONDUCTIVITIES = sizeof conductivity_rows / sizeof *conductivity_rows };
 
-static void run_conductivity(validation_table *table)
+static void run_johansen(validation_table *table)
 {
-    validation_worst thawed = {0}, frozen = {0};
-    for (size_t n = 0; n < sizeof conductivity_rows / sizeof *conductivity_rows; n++) {
-        const cb_material *texture = cb_material_find(conductivity_rows[n].texture);
-        const double saturation = conductivity_rows[n].saturation;
-        validation_consider(&thawed, conductivity_rows[n].thawed_w_mk,
-                            cb_johansen_w_mk(texture, saturation, false), 1e-9,
-                            "%s, saturation %g [W/mK]", texture->name, saturation);
-        validation_consider(&frozen, conductivity_rows[n].frozen_w_mk,
-                            cb_johansen_w_mk(texture, saturation, true), 1e-9,
-                            "%s, saturation %g [W/mK]", texture->name, saturation);
+    for (int frozen = 0; frozen < 2; frozen++) {
+        validation_worst worst = {0};
+        for (size_t n = 0; n < CONDUCTIVITIES; n++) {
+            const cb_material *material = cb_material_find(conductivity_rows[n].material);
+            const double saturation = conductivity_rows[n].saturation;
+            validation_consider(&worst, conductivity_rows[n].johansen[frozen],
+                                cb_johansen_w_mk(material, saturation, frozen), printed_w_mk,
+                                "%s, saturation %g [W/mK]", material->name, saturation);
+        }
+        validation_row_worst(table, &worst, frozen ? "frozen" : "thawed");
     }
-    validation_row_worst(table, &thawed, "thawed");
-    validation_row_worst(table, &frozen, "frozen");
+    // A soil without pores conducts as its solids.
+    static const struct {
+        const char *material;
+        double solids_w_mk;
+    } solids[] = {{"sand", 6.728908956}, {"loam", 3.429369551}, {"clay", 3.622389521}};
+    validation_worst worst = {0};
+    for (size_t n = 0; n < sizeof solids / sizeof *solids; n++) {
+        cb_material material = *cb_material_find(solids[n].material);
+        material.dry_density_kg_m3 = material.solids_density_kg_m3;
+        validation_consider(&worst, solids[n].solids_w_mk, cb_johansen_w_mk(&material, 1.0, false),
+                            printed_w_mk, "%s [W/mK]", material.name);
+    }
+    validation_row_worst(table, &worst, "solids");
+}
+
+static void run_cote_konrad(validation_table *table)
+{
+    for (int frozen = 0; frozen < 2; frozen++) {
+        validation_worst worst = {0};
+        for (size_t n = 0; n < CONDUCTIVITIES; n++) {
+            const cb_material *material = cb_material_find(conductivity_rows[n].material);
+            const double saturation = conductivity_rows[n].saturation;
+            validation_consider(&worst, conductivity_rows[n].cote_konrad[frozen],
+                                cb_cote_konrad_w_mk(material, saturation, frozen), printed_w_mk,
+                                "%s, saturation %g [W/mK]", material->name, saturation);
+        }
+        validation_row_worst(table, &worst, frozen ? "frozen" : "thawed");
+    }
+}
+
+static void run_lu(validation_table *table)
+{
+    validation_worst worst = {0};
+    for (size_t n = 0; n < CONDUCTIVITIES; n++) {
+        cb_material material = *cb_material_find(conductivity_rows[n].material);
+        material.solids_density_kg_m3 = 2650.0; // theirs
+        const double saturation = conductivity_rows[n].saturation;
+        validation_consider(&worst, conductivity_rows[n].lu, cb_lu_w_mk(&material, saturation),
+                            printed_w_mk, "%s, saturation %g [W/mK]", material.name, saturation);
+    }
+    validation_row_worst(table, &worst, "thawed");
 }
 
 static const struct {
@@ -112,7 +163,7 @@ static const struct {
 
 static void run_unfrozen(validation_table *table)
 {
-    const double water_fraction = 0.5, dry_density_kg_m3 = 1400.0;
+    const double water_fraction = 0.35, dry_density_kg_m3 = 1400.0;
     for (size_t n = 0; n < sizeof unfrozen_rows / sizeof *unfrozen_rows; n++) {
         const cb_material texture = {.name = "test",
                                      .dry_density_kg_m3 = dry_density_kg_m3,
@@ -154,10 +205,17 @@ static void run_sky(validation_table *table)
     }
 }
 
-const validation_case validation_soil_conductivity = {
-    "soil conductivity",
+const validation_case validation_soil_johansen = {
+    "soil conductivity, Johansen",
     "Johansen 1975 as given in Farouki 1981 (CRREL Monograph 81-1), evaluated independently",
-    run_conductivity};
+    run_johansen};
+const validation_case validation_soil_cote_konrad = {
+    "soil conductivity, Cote & Konrad",
+    "Cote & Konrad 2005 (Canadian Geotechnical Journal 42), evaluated independently",
+    run_cote_konrad};
+const validation_case validation_soil_lu = {
+    "soil conductivity, Lu et al.",
+    "Lu et al. 2007 (Soil Science Society of America Journal 71), evaluated independently", run_lu};
 const validation_case validation_soil_capacity = {
     "soil heat capacity and latent heat", "de Vries 1963 by constituents, evaluated independently",
     run_capacity};

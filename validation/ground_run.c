@@ -22,14 +22,12 @@ struct ground_run {
 
 cb_soil ground_plain_soil(double conductivity_w_mk, double heat_capacity_j_m3k)
 {
-    return (cb_soil){.material = "loam",
-                     .water_fraction = 0.0,
-                     .conductivity_w_mk = conductivity_w_mk,
-                     .frozen_conductivity_w_mk = conductivity_w_mk,
-                     .heat_capacity_j_m3k = heat_capacity_j_m3k,
-                     .frozen_heat_capacity_j_m3k = heat_capacity_j_m3k,
-                     .freezing_start_c = -1.0,
-                     .freezing_exponent = 1.0};
+    cb_soil soil = cb_soil_of("loam", 0.0);
+    soil.conductivity_w_mk = soil.frozen_conductivity_w_mk = conductivity_w_mk;
+    soil.heat_capacity_j_m3k = soil.frozen_heat_capacity_j_m3k = heat_capacity_j_m3k;
+    soil.freezing_start_c = -1.0;
+    soil.freezing_exponent = 1.0;
+    return soil;
 }
 
 cb_surface_exchange ground_constant_surface(const void *context, double time_s)

@@ -146,8 +146,8 @@ typedef struct cb_soil {
 } cb_soil;
 
 typedef struct cb_layer {
-    double bottom_m; ///< depth of the layer's lower edge; the last runs on down
     cb_soil soil;
+    double bottom_m; ///< depth of the layer's lower edge; the last runs on down
 } cb_layer;
 
 /// What lies on the yard. NaN means: as the cover (yard.h) has it.

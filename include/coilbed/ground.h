@@ -24,6 +24,7 @@ typedef struct cb_material {
     double default_saturation; ///< share of the pores filled with water when nothing is said
     bool coarse;               ///< Johansen's coarse branch
     bool organic;
+    bool stony;         ///< gravel, broken stone or rock: Cote & Konrad's constants for them
     const char *source; ///< of the numbers
 } cb_material;
 
@@ -33,6 +34,9 @@ const cb_material *cb_material_find(const char *name);
 
 /// The entry whose texture class (triangle of the US Department of Agriculture) holds these shares.
 const cb_material *cb_material_of_shares(double sand, double silt, double clay);
+
+/// The entry of a resolved soil with that soil's density and quartz.
+cb_material cb_material_of_soil(const cb_soil *soil);
 
 /// Pore volume per volume, 1 - dry density / solids density.
 double cb_porosity(const cb_material *material);
@@ -45,6 +49,10 @@ double cb_johansen_w_mk(const cb_material *material, double saturation, bool fro
 double cb_cote_konrad_w_mk(const cb_material *material, double saturation, bool frozen);
 double cb_lu_w_mk(const cb_material *material, double saturation);
 
+/// The same by model; frozen soil by Lu et al. has the form of Johansen, for they give none.
+double cb_soil_conductivity_w_mk(const cb_material *material, cb_conductivity_model model,
+                                 double saturation, bool frozen);
+
 /// Volumetric heat capacity [J/(m3 K)] by constituents, de Vries 1963: solids as the material says
 /// (minerals 1.92e6), water 4.18e6, ice 1.93e6.
 /// @param water_fraction volume of water per volume of soil before freezing
@@ -53,16 +61,30 @@ double cb_soil_heat_capacity_j_m3k(const cb_material *material, double water_fra
 /// Power-law freezing curve theta_u = theta (T_f / T)^b with b and T_f from texture and water by
 /// Anderson & Tice 1972 (coefficients from memory):
 /// ln w_u = 0.2618 + 0.5519 ln S - 1.449 S^-0.264 ln(-T), w in per cent of dry mass, S in m2/g.
+/// T_f is kept between -2 and -0.1 degC, the latter for the solutes of any ground water (common
+/// practice, no source).
 void cb_freezing_curve(const cb_material *material, double water_fraction, double *start_c,
                        double *exponent);
 
 /// A soil of a material with so much water and nothing else said.
 cb_soil cb_soil_of(const char *material, double water_fraction);
 
-/// Fills every NaN of a soil from its material, shares, density and water.
-/// Errors: CB_BAD_INPUT for an unknown material, shares that do not sum to 1, or more water than
-/// the pores hold.
+/// Share of the pores that a word of moisture means (common practice, no source).
+double cb_saturation_of(cb_moisture moisture);
+
+/// Fills every NaN of a soil. The entry: `material`, or the class of the shares. Density and
+/// quartz: as given, else the entry's, the quartz of shares being their sand (Lu et al. 2007).
+/// Water: by volume, by mass or by a word, of which the latter two end up in water_fraction and are
+/// cleared; else the entry's default. A given conductivity keeps the model's ratio of dry season to
+/// stated. Resolving again changes nothing. Errors: CB_BAD_INPUT for no or an unknown material,
+/// shares that are not all given, do not sum to 1 or are those of another class, a dry density not
+/// below that of the solids, water stated twice, water that is negative or more than the pores
+/// hold, a dry season wetter than that, and the model of Lu et al. for peat.
 cb_status cb_soil_resolve(cb_soil *soil, cb_error *error);
+
+/// The soil of layer n of a design, resolved; n == layer_count is the backfill. Errors: as
+/// cb_soil_resolve, at the place in the design of the key at fault (cb_design_fail).
+cb_status cb_soil_of_layer(cb_soil *out, const cb_design *design, int n, cb_error *error);
 
 // ---- enthalpy --------------------------------------------------------------------------------
 

@@ -28,20 +28,25 @@ typedef struct cb_weather_hour {
 typedef struct cb_weather {
     int years;             ///< 1..CB_MAX_WEATHER_YEARS
     cb_weather_hour *hour; ///< [years * CB_YEAR_HOURS], owned
-    char description[256]; ///< provenance in a sentence, for reports
+    char description[512]; ///< provenance in a sentence, for reports
     char sha256[65];       ///< of the file read, or of the generated hours
 } cb_weather;
 
-/// Reads or generates the design's year and checks it.
+/// Reads or generates the design's year (or, from a file, years) and checks it.
 ///
 /// Errors: CB_IO if the file cannot be read; CB_BAD_INPUT with file, line and column for a missing
-/// or repeated hour, NaN, a missing-value code, a value outside physical limits (air -90..60 degC,
-/// solar 0..1500 W/m2, wind 0..75 m/s, dew point above air by more than 0.5 K), or an unknown
-/// column or unit; normals that no weather can have. On success *out is owned by the caller
-/// (cb_weather_destroy). Where a file names no cloud column, and for TMY3, clouds are estimated
-/// from solar (Crawford & Duchon 1999: 1 - solar / clear-sky solar, FAO-56 eq. 37, day by day). A
-/// file whose sun runs more than 0.75 h early or late against the site is read; the description
-/// says so.
+/// or repeated hour, date or year, NaN, a missing-value code, a value outside physical limits (air
+/// -90..60 degC, solar 0..1500 W/m2, wind 0..75 m/s, longwave 40..700 W/m2, precipitation 0..500
+/// mm/h, snow 0..20 m, dew point above air by more than 0.5 K), an unknown column or unit, a
+/// heading that names another unit than the design; with the file only for a year whose sun adds
+/// up to less than 3 % or more than all of what reaches the top of the air, and for a sun that runs
+/// more than 2.5 h early or late against the site; normals that no weather can have.
+/// On success *out is owned by the caller (cb_weather_destroy). Rows at even parts of an hour are
+/// averaged (precipitation summed); 29 February is dropped; NSRDB and PVGIS hours are turned from
+/// the file's clock to the site's. Where a file has neither clouds nor longwave, clouds are
+/// estimated from solar (Crawford & Duchon 1999: 1 - solar / clear-sky solar, FAO-56 eq. 37, day by
+/// day). The description cautions of a sun that runs more than 0.75 h early or late and of a file
+/// taken more than half a degree or half an hour from the site's place and zone.
 cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_units *units,
                             cb_error *error);
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/explain.h"
 #include "cli/failure.h"
+#include "cli/materials.h"
 #include "cli/message.h"
 #include "cli/terminal.h"
 
@@ -68,6 +69,10 @@ static int check_run(const cli_options *options)
 {
     if (options->schema || options->reference) {
         return print_owned(options->schema ? cb_design_json_schema() : cb_design_reference());
+    }
+    if (options->materials) {
+        cli_materials_print(options);
+        return CLI_HELD;
     }
     cli_inputs inputs;
     cb_plant *plant = NULL;

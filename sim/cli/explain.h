@@ -42,9 +42,10 @@ typedef struct cli_subject {
     cli_load_summary loads;
 } cli_subject;
 
-/// The value behind a soil's path ("ground.layers[0].conductivity") once its texture has filled
-/// what the file left out; false for other paths.
-bool cli_soil_value(const cb_design_ground *ground, const char *path, cb_kind *kind, double *si);
+/// Adds what the ground makes of a key that the file leaves to it ("ground.layers[0].conductivity",
+/// "ground.surface.albedo") as a fact of that name. False for other keys.
+bool cli_ground_assumption(cli_facts *facts, const cb_design *design, const char *path,
+                           const char *reason);
 
 void cli_explain_site(cli_facts *facts, const cli_subject *subject);
 void cli_explain_ground(cli_facts *facts, const cli_subject *subject);

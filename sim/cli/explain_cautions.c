@@ -12,12 +12,10 @@ typedef struct assumption_context {
 static void add_assumption(void *context, const char *path, const char *value, const char *reason)
 {
     const assumption_context *assumption = context;
-    cb_kind kind;
-    double si;
-    cli_fact *fact = cli_soil_value(&assumption->design->ground, path, &kind, &si)
-                         ? cli_fact_quantity(assumption->facts, path, path, kind, si)
-                         : cli_fact_text(assumption->facts, path, path, "%s", value);
-    cli_fact_note(fact, "%s", reason ? reason : "");
+    const char *why = reason ? reason : "";
+    if (!cli_ground_assumption(assumption->facts, assumption->design, path, why)) {
+        cli_fact_note(cli_fact_text(assumption->facts, path, path, "%s", value), "%s", why);
+    }
 }
 
 void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject)

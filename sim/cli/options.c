@@ -14,6 +14,7 @@ enum {
     OPTION_RESUME,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
+    OPTION_MATERIALS,
     LETTERS = 64
 };
 
@@ -38,6 +39,8 @@ static const option_entry entries[] = {
     {"schema", NULL, "print the JSON Schema of the design file and stop", OPTION_SCHEMA,
      CLI_TAKES_SCHEMA},
     {"reference", NULL, "print every key of the design file as Markdown and stop", OPTION_REFERENCE,
+     CLI_TAKES_SCHEMA},
+    {"materials", NULL, "print the table of ground materials and stop", OPTION_MATERIALS,
      CLI_TAKES_SCHEMA},
     {"quiet", NULL, "print only what was asked for and what is wrong", 'q', CLI_TAKES_QUIET},
     {"verbose", NULL, "add how the numbers were obtained", 'v', CLI_TAKES_VERBOSE},
@@ -140,6 +143,9 @@ static bool read_one(cli_options *options, int letter)
         case OPTION_REFERENCE:
             options->reference = true;
             break;
+        case OPTION_MATERIALS:
+            options->materials = true;
+            break;
         case 'q':
             options->quiet = true;
             break;
@@ -192,7 +198,7 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
         cli_complain("%s: the name of %s is empty", command->name, command->operand);
         return false;
     }
-    if (!options->operand && !options->schema && !options->reference) {
+    if (!options->operand && !options->schema && !options->reference && !options->materials) {
         cli_complain("%s: %s is missing; usage: coilbed %s [options] %s", command->name,
                      command->operand, command->name, command->operand);
         return false;

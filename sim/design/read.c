@@ -258,7 +258,13 @@ static cb_status read_given(reader *r, const cbx_row *row, void *base, const cbx
 
 static cb_status read_absent(reader *r, const cbx_row *row, void *base, const cbx_node *parent)
 {
-    if (row->optional_block || (row->applies && !row->applies(base))) {
+    if (row->optional_block) {
+        return CB_OK;
+    }
+    if (row->applies && !row->applies(base)) {
+        if (row->reason && !row->standard) {
+            cbx_value_unset(row, base); // nothing said must not read as 0
+        }
         return CB_OK;
     }
     if (row->type == CBX_BLOCK) {
@@ -272,7 +278,7 @@ static cb_status read_absent(reader *r, const cbx_row *row, void *base, const cb
         if (status != CB_OK) {
             return cb_fail(r->error, status, "%s: %s", r->path, r->why.message);
         }
-    } else if (row->reason) {
+    } else {
         cbx_value_unset(row, base);
     }
     return row->reason ? remember_default(r, row) : CB_OK;

@@ -38,9 +38,11 @@ typedef struct cbx_row {
     const struct cbx_row *rows; ///< of a block or list
     bool (*applies)(const void *base); ///< NULL: always. Absent keys that do not apply are skipped.
     const char *standard;              ///< default, as it would stand in the file
-    const char *reason; ///< of the default; without `standard` the value is worked out later
+    const char *reason; ///< of the default; without `standard` the value is worked out later, and
+                        ///< without either it may stay unsaid
     const char *help;
     int word_value;  ///< ... and what it stores
+    int first;       ///< CBX_CHOICE: number of the first choice; above 0, 0 stands for nothing said
     int least, most; ///< length of a list
     bool required, counted, flagged;
     bool optional_block; ///< its rows count only when the block is given

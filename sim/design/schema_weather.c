@@ -71,6 +71,12 @@ COLUMN_WITH_UNIT(dew_point, "degC or degF; degC when left out");
 COLUMN_WITH_UNIT(solar, "W/m2 when left out");
 COLUMN_WITH_UNIT(wind, "m/s when left out");
 COLUMN_WITH_UNIT(cloud, "fraction, percent or tenths; fraction when left out");
+COLUMN_WITH_UNIT(precipitation, "mm or in, of each row's interval; mm when left out");
+COLUMN_WITH_UNIT(snow_depth, "m, cm, mm or in; m when left out");
+static const cbx_row longwave_rows[] = {
+    COLUMN(longwave, "name of the column, in W/m2"),
+    {.name = NULL},
+};
 static const cbx_row relative_humidity_rows[] = {
     COLUMN(relative_humidity, "name of the column, in percent"),
     {.name = NULL},
@@ -91,6 +97,9 @@ static const cbx_row columns[] = {
     COLUMN_BLOCK(solar, "global horizontal radiation"),
     COLUMN_BLOCK(wind, "wind speed at 10 m"),
     COLUMN_BLOCK(cloud, "cloud cover"),
+    COLUMN_BLOCK(precipitation, "rain and melted snow of each row"),
+    COLUMN_BLOCK(snow_depth, "measured snow depth on the ground"),
+    COLUMN_BLOCK(longwave, "longwave from the sky, measured; reckoned from clouds when left out"),
     {.name = "header_lines",
      .type = CBX_WHOLE,
      .offset = offsetof(cb_weather_columns, header_lines),
@@ -158,7 +167,7 @@ static const cbx_row hard_winter[] = {
     {.name = NULL},
 };
 
-static const char *const formats[] = {"normals", "tmy3", "columns", NULL};
+static const char *const formats[] = {"normals", "tmy3", "nsrdb", "pvgis", "columns", NULL};
 
 const cbx_row cbx_weather_rows[] = {
     {.name = "normals",
@@ -178,7 +187,7 @@ const cbx_row cbx_weather_rows[] = {
      .choices = formats,
      .applies = file_is_given,
      .required = true,
-     .help = "what the file is: tmy3, or columns described below"},
+     .help = "what the file is: tmy3, nsrdb, pvgis, or columns described below"},
     {.name = "columns",
      .type = CBX_BLOCK,
      .offset = offsetof(cb_design_weather, columns),

@@ -71,6 +71,7 @@ void cbx_value_unset(const cbx_row *row, void *base)
 bool cbx_value_is_unset(const cbx_row *row, const void *base)
 {
     return (row->type == CBX_QUANTITY && isnan(get_double(row, base, 0))) ||
+           (row->type == CBX_CHOICE && get_int(base, row->offset) < row->first) ||
            (cbx_is_text(row) && !cbx_text_of(row, base));
 }
 
@@ -181,7 +182,7 @@ static cb_status read_choice(const cbx_row *row, void *base, const char *text, c
         } else if (row->type == CBX_WORD) {
             set_text(row, base, row->choices[i]);
         } else {
-            set_int(base, row->offset, i);
+            set_int(base, row->offset, i + row->first);
         }
         return CB_OK;
     }
@@ -286,7 +287,7 @@ static const char *show_choice(const cbx_row *row, const void *base)
         memcpy(&on, at(base, row->offset), sizeof on);
         number = on;
     } else {
-        number = get_int(base, row->offset);
+        number = get_int(base, row->offset) - row->first;
     }
     for (int i = 0; row->choices[i]; i++) {
         if (i == number) {

@@ -20,7 +20,7 @@ cb_status cbx_value_read(const cbx_row *row, void *base, int index, const char *
 
 /// Marks a value that is worked out later: NaN for a quantity, nothing for other types.
 void cbx_value_unset(const cbx_row *row, void *base);
-/// True for a quantity that still is NaN, and for a text that is NULL.
+/// True for a quantity that still is NaN, a choice not made and a text that is NULL.
 bool cbx_value_is_unset(const cbx_row *row, const void *base);
 
 typedef struct cbx_shown {

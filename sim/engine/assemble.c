@@ -21,25 +21,6 @@ cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 
 // ---- soils -----------------------------------------------------------------------------------
 
-static cb_status add_curve(cbx_system *system, const cb_soil *soil, const char *path,
-                           cb_error *error)
-{
-    cb_soil resolved = *soil;
-    cb_error reason = {0};
-    cb_status status = cb_soil_resolve(&resolved, &reason);
-    if (status == CB_OK) {
-        status = cb_soil_curve_create(&system->curves[system->curve_count], &resolved, &reason);
-    }
-    if (status == CB_OK) {
-        system->curve_count++;
-        return CB_OK;
-    }
-    if (status == CB_BAD_INPUT) {
-        return cb_design_fail(system->design, path, error, "%s", reason.message);
-    }
-    return cb_fail(error, status, "%s", reason.message);
-}
-
 static cb_status make_curves(cbx_system *system, cb_error *error)
 {
     const cb_design_ground *ground = &system->design->ground;
@@ -47,16 +28,16 @@ static cb_status make_curves(cbx_system *system, cb_error *error)
     if (!system->curves) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for soil tables");
     }
-    for (int n = 0; n < ground->layer_count; n++) {
-        char path[64];
-        snprintf(path, sizeof path, "ground.layers[%d]", n);
-        const cb_status status = add_curve(system, &ground->layer[n].soil, path, error);
-        if (status != CB_OK) {
-            return status;
+    cb_status status = CB_OK;
+    for (int n = 0; status == CB_OK && n < ground->layer_count + ground->has_backfill; n++) {
+        cb_soil soil;
+        status = cb_soil_of_layer(&soil, system->design, n, error);
+        if (status == CB_OK) {
+            status = cb_soil_curve_create(&system->curves[n], &soil, error);
         }
+        system->curve_count += status == CB_OK;
     }
-    return ground->has_backfill ? add_curve(system, &ground->backfill, "ground.backfill", error)
-                                : CB_OK;
+    return status;
 }
 
 // ---- section ---------------------------------------------------------------------------------

@@ -175,13 +175,14 @@ static bool solve_stage(const solve *s)
         look_up(s);
         balance(s);
         eliminate(s);
-        double worst = 0.0;
+        double worst = 0.0, sum = 0.0;
         for (int n = 0; n < s->nodes; n++) {
             const double change = c->capacity[n] * c->right[n];
             c->energy[n] += change;
+            sum += change;
             worst = fmax(worst, fabs(change) / (2e6 * c->length[n]));
         }
-        if (!isfinite(worst)) {
+        if (!isfinite(sum)) { // fmax passes over NaN
             return false;
         }
         if (worst < settled_k) {

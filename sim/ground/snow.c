@@ -82,8 +82,8 @@ void cbx_snow_take(cbx_snow *snow, double mass_kg_m2)
 {
     double mass[CBX_SNOW_CELLS], heat[CBX_SNOW_CELLS], left = mass_kg_m2;
     const double each = snow->mass_kg_m2 / CBX_SNOW_CELLS;
-    if (!(mass_kg_m2 < snow->mass_kg_m2)) {
-        *snow = (cbx_snow){0};
+    if (!(mass_kg_m2 < 0.999999 * snow->mass_kg_m2)) { // all but rounding
+        *snow = (cbx_snow){.waiting_kg_m2 = snow->waiting_kg_m2};
         return;
     }
     for (int n = 0; n < CBX_SNOW_CELLS; n++) {

@@ -24,7 +24,7 @@ static double stability_factor(double height_m, double wind_2m_m_s, double air_k
 {
     const double above = screen_m - 2.0 / 3.0 * height_m;
     const double e = 5.0 * above * 9.81 * excess_k / (air_k * wind_2m_m_s * wind_2m_m_s);
-    return e > 0.0 ? pow(1.0 + e, 0.75) : pow(1.0 + fmax(e, -0.5), 2.0);
+    return e > 0.0 ? pow(1.0 + e, 0.75) : pow(1.0 + fmax(e, -0.2), 2.0);
 }
 
 // Over ice: Murray 1967, the Magnus form with 21.87 and 265.5 (from memory).

@@ -17,7 +17,7 @@ static const double least_snow_kg_m2 = 0.05; // less is left to the soil's top c
 // A canopy is green when the air of the last ten days or so is warm: none below the first, all
 // above the second (common practice for temperate grass, no source).
 static const double dormant_c = 3.0, growing_c = 13.0, warmth_memory_h = 240.0;
-static const double soil_resistance_s_m = 100.0; // litter and top crust, from memory
+static const double soil_resistance_s_m = 300.0; // litter and top crust, from memory
 
 struct cb_yard {
     cb_yard_plan plan;
@@ -176,6 +176,20 @@ static double take_precipitation(cb_yard *yard, const cb_weather_hour *hour)
     return rain;
 }
 
+// The last of the snow: what it lacks of heat the soil's top cell gives.
+static void end_thin_snow(cb_yard *yard)
+{
+    if (yard->snow.mass_kg_m2 <= 0.0 || yard->snow.mass_kg_m2 >= least_snow_kg_m2) {
+        return;
+    }
+    double heat_j_m2 = -yard->snow.mass_kg_m2 * 334e3;
+    for (int n = 0; n < CBX_SNOW_CELLS; n++) {
+        heat_j_m2 += yard->snow.heat_j_m2[n];
+    }
+    cbx_column_enthalpy_j_m3(yard->column)[0] += heat_j_m2 / yard->plan.column->dz_m[0];
+    yard->snow = (cbx_snow){.waiting_kg_m2 = yard->snow.waiting_kg_m2};
+}
+
 static double growth(const cb_yard *yard)
 {
     return fmin(1.0, fmax(0.0, (yard->warmth_c - dormant_c) / (growing_c - dormant_c)));
@@ -309,20 +323,6 @@ static double evaporated_kg_m2(const hour_work *work)
     return latent_w_m2 * hour_s / work->surface.latent_j_kg;
 }
 
-// The last of the snow: what it lacks of heat the soil's top cell gives.
-static void end_thin_snow(cb_yard *yard)
-{
-    if (yard->snow.mass_kg_m2 <= 0.0 || yard->snow.mass_kg_m2 >= least_snow_kg_m2) {
-        return;
-    }
-    double heat_j_m2 = -yard->snow.mass_kg_m2 * 334e3;
-    for (int n = 0; n < CBX_SNOW_CELLS; n++) {
-        heat_j_m2 += yard->snow.heat_j_m2[n];
-    }
-    cbx_column_enthalpy_j_m3(yard->column)[0] += heat_j_m2 / yard->plan.column->dz_m[0];
-    yard->snow = (cbx_snow){0};
-}
-
 static void settle_water(cb_yard *yard, const hour_work *work, double rain_kg_m2, double evaporated)
 {
     double gained = rain_kg_m2;
@@ -371,6 +371,7 @@ cb_status cb_yard_step(cb_yard *yard, long hour, cb_yard_hour *out, cb_error *er
     const double air_c = work.weather.air_temperature_c;
     yard->warmth_c += (air_c - yard->warmth_c) / warmth_memory_h;
     const double rain_kg_m2 = take_precipitation(yard, &work.weather);
+    end_thin_snow(yard);
     work.surface = surface_now(yard);
     if (!solve_hour(yard, hour, &work)) {
         return fail_hour(hour, error);

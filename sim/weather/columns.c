@@ -1,37 +1,48 @@
 // SPDX-License-Identifier: MIT
-/// Any hourly CSV whose columns the design names. 8760 rows, or 8784 of which 29 February is
-/// dropped. Rows that show a time of day (a field with H:MM, or a column "hour") are checked for
-/// gaps by it, and the first one says at which hour the file begins.
-#include "weather/calendar.h"
+/// Any CSV of whole years, hourly or at even parts of an hour, whose columns the design names. Rows
+/// that show a date or time are checked for gaps by it, and the first one says where the file
+/// begins; 29 February is dropped.
+#include "weather/dates.h"
+#include "weather/limits.h"
+#include "weather/series.h"
 #include "weather/sky.h"
-#include "weather/source.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { LEAP_YEAR_HOURS = 8784, LEAP_DAY = 59, ABSENT = -1 };
+enum { ABSENT = -1 };
 
 typedef struct reader {
     const cb_design *design;
     cbx_table table;
-    int air, dew, humidity, solar, wind, cloud; // places in the table; ABSENT if the map has none
-    cbx_raw_hour *raw;                          // [LEAP_YEAR_HOURS], in the file's order
+    int place[CBX_QUANTITIES]; // in the table; ABSENT if the map has none
+    int humidity;
+    cbx_series series;
 } reader;
 
 static cb_status take_row(void *context, const cbx_csv *csv, long row, const double *value,
                           cb_error *error)
 {
+    (void)row;
     reader *self = context;
-    cbx_raw_hour *raw = &self->raw[row];
-    raw->air_c = value[self->air];
-    raw->solar_w_m2 = value[self->solar];
-    raw->wind_m_s = value[self->wind];
-    raw->cloud = self->cloud != ABSENT ? value[self->cloud] : 0.0;
-    const int moist = self->dew != ABSENT ? self->dew : self->humidity;
-    raw->dew_c =
-        self->dew != ABSENT ? value[self->dew] : cbx_dew_point_c(raw->air_c, value[self->humidity]);
-    return cbx_check_dew(csv, self->table.column[moist].index, raw->air_c, raw->dew_c, error);
+    cbx_reading reading = cbx_no_reading();
+    for (int q = 0; q < CBX_QUANTITIES; q++) {
+        if (self->place[q] != ABSENT) {
+            reading.value[q] = value[self->place[q]];
+        }
+    }
+    const double air_c = reading.value[CBX_AIR];
+    double *dew_c = &reading.value[CBX_DEW];
+    int moist = self->place[CBX_DEW];
+    if (moist == ABSENT) {
+        moist = self->humidity;
+        *dew_c = cbx_dew_point_c(air_c, value[moist]);
+    }
+    const cb_status status =
+        cbx_check_dew(csv, self->table.column[moist].index, air_c, *dew_c, error);
+    return status == CB_OK
+               ? cbx_series_add(&self->series, &reading, self->table.clock.on_leap_day, error)
+               : status;
 }
 
 static cb_status fail_absent(const cb_design *design, const char *key, cb_error *error,
@@ -67,6 +78,9 @@ static cb_status cloud_scale(cbx_column *column, const cb_design *design, cb_err
     } known[] = {{"fraction", 1}, {"1", 1}, {"percent", 0.01}, {"%", 0.01}, {"tenths", 0.1}};
     const char *unit = design->weather.columns.cloud_unit;
     column->key = "weather.columns.cloud.column";
+    column->unit_key = "weather.columns.cloud.unit";
+    column->measure = CBX_MEASURE_SHARE;
+    column->unit = unit ? unit : "fraction";
     if (!unit) {
         return CB_OK;
     }
@@ -84,153 +98,217 @@ static cb_status cloud_scale(cbx_column *column, const cb_design *design, cb_err
 
 #define KEY(NAME) "weather.columns." NAME ".column", "weather.columns." NAME ".unit"
 
-static cb_status map_moisture(reader *self, const cb_units *units, cb_error *error)
+static void map_humidity(reader *self)
 {
-    const cb_weather_columns *map = &self->design->weather.columns;
-    if (map->dew_point) {
-        const cbx_column_unit unit = {map->dew_point_unit, CB_TEMPERATURE, KEY("dew_point")};
-        self->dew = self->table.columns;
-        cbx_column *column =
-            cbx_table_add(&self->table, map->dew_point, CBX_AIR_LOW_C, CBX_AIR_HIGH_C, "degC");
-        return cbx_column_convert(column, &unit, self->design, units, error);
-    }
     self->humidity = self->table.columns;
     // Hygrometers read a little over 100 % in fog; at exactly 0 % there is no dew point.
     cbx_column *column =
-        cbx_table_add(&self->table, map->relative_humidity, 0.001, 1.05, "of saturation");
+        cbx_table_add(&self->table, self->design->weather.columns.relative_humidity, 0.001, 1.05,
+                      "of saturation");
     column->key = "weather.columns.relative_humidity.column";
     column->scale = 0.01;
-    return CB_OK;
+    column->measure = CBX_MEASURE_SHARE;
+    column->unit = "percent";
+}
+
+// A column of the map that has a unit of its own.
+typedef struct wanted_column {
+    cbx_quantity quantity;
+    const char *name;
+    double low, high;
+    const char *unit_name;
+    double per_si;
+    cbx_column_unit unit;
+} wanted_column;
+
+static cb_status map_one(reader *self, const wanted_column *wanted, const cb_units *units,
+                         cb_error *error)
+{
+    if (!wanted->name) {
+        return CB_OK;
+    }
+    self->place[wanted->quantity] = self->table.columns;
+    cbx_column *column =
+        cbx_table_add(&self->table, wanted->name, wanted->low, wanted->high, wanted->unit_name);
+    column->per_si = wanted->per_si;
+    return cbx_column_convert(column, &wanted->unit, self->design, units, error);
 }
 
 static cb_status map_columns(reader *self, const cb_units *units, cb_error *error)
 {
-    const cb_design *design = self->design;
-    const cb_weather_columns *map = &design->weather.columns;
-    const struct {
-        int *place;
-        const char *name;
-        double low, high;
-        const char *unit_name;
-        cbx_column_unit unit;
-    } wanted[] = {
-        {&self->air,
+    const cb_weather_columns *map = &self->design->weather.columns;
+    const wanted_column wanted[] = {
+        {CBX_AIR,
          map->air_temperature,
          CBX_AIR_LOW_C,
          CBX_AIR_HIGH_C,
          "degC",
+         1,
          {map->air_temperature_unit, CB_TEMPERATURE, KEY("air_temperature")}},
-        {&self->solar,
+        {CBX_DEW,
+         map->dew_point,
+         CBX_AIR_LOW_C,
+         CBX_AIR_HIGH_C,
+         "degC",
+         1,
+         {map->dew_point_unit, CB_TEMPERATURE, KEY("dew_point")}},
+        {CBX_SOLAR,
          map->solar,
          0,
          CBX_SOLAR_HIGH_W_M2,
          "W/m2",
+         1,
          {map->solar_unit, CB_HEAT_FLUX, KEY("solar")}},
-        {&self->wind,
+        {CBX_WIND,
          map->wind,
          0,
          CBX_WIND_HIGH_M_S,
          "m/s",
+         1,
          {map->wind_unit, CB_SPEED, KEY("wind")}},
+        {CBX_LONGWAVE,
+         map->longwave,
+         CBX_LONGWAVE_LOW_W_M2,
+         CBX_LONGWAVE_HIGH_W_M2,
+         "W/m2",
+         1,
+         {NULL, CB_HEAT_FLUX, KEY("longwave")}},
+        {CBX_PRECIPITATION,
+         map->precipitation,
+         0,
+         CBX_RAIN_HIGH_KG_M2,
+         "mm",
+         1000,
+         {map->precipitation_unit, CB_LENGTH, KEY("precipitation")}},
+        {CBX_SNOW_DEPTH,
+         map->snow_depth,
+         0,
+         CBX_SNOW_HIGH_M,
+         "m",
+         1,
+         {map->snow_depth_unit, CB_LENGTH, KEY("snow_depth")}},
     };
-    cb_status status = map_moisture(self, units, error);
+    cb_status status = CB_OK;
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted && status == CB_OK; i++) {
-        *wanted[i].place = self->table.columns;
-        cbx_column *column = cbx_table_add(&self->table, wanted[i].name, wanted[i].low,
-                                           wanted[i].high, wanted[i].unit_name);
-        status = cbx_column_convert(column, &wanted[i].unit, design, units, error);
+        status = map_one(self, &wanted[i], units, error);
+    }
+    if (!map->dew_point) {
+        map_humidity(self);
     }
     if (status == CB_OK && map->cloud) {
-        self->cloud = self->table.columns;
-        status =
-            cloud_scale(cbx_table_add(&self->table, map->cloud, 0, 1, "of the sky"), design, error);
+        self->place[CBX_CLOUD] = self->table.columns;
+        status = cloud_scale(cbx_table_add(&self->table, map->cloud, 0, 1, "of the sky"),
+                             self->design, error);
     }
     return status;
 }
 
-// Hour of the day at which the first row's hour begins; -1 is the last hour of the day before.
-static int first_hour(const reader *self)
-{
-    const int minute = self->table.first_minute;
-    if (minute < 0) {
-        return 0;
-    }
-    const bool closing = self->design->weather.columns.hour_ending && minute % 60 == 0;
-    return minute / 60 - (closing ? 1 : 0);
-}
+// ---- whole file ------------------------------------------------------------------------------
 
-// Day of the file's year (365 or 366 days) of its first row; -1 if there is no such day.
-static int first_day(const cb_weather_columns *map, bool leap)
+static cb_status check_first(const reader *self, cb_error *error)
 {
-    if (leap && map->first_month == 2 && map->first_day == 29) {
-        return LEAP_DAY;
-    }
+    const cb_design *design = self->design;
+    const cb_weather_columns *map = &design->weather.columns;
     const int day = cb_day_of_year(map->first_month, map->first_day);
-    return leap && day >= LEAP_DAY ? day + 1 : day;
+    const bool leap_day = map->first_month == 2 && map->first_day == 29;
+    if (day < 0 && !(leap_day && self->series.leap_rows > 0)) {
+        return cb_design_fail(design, "weather.columns.first", error,
+                              "the first row's day, month %d day %d, is not in a year of %ld hours",
+                              map->first_month, map->first_day,
+                              self->table.rows * self->table.clock.step_minutes / 60);
+    }
+    const bool stated =
+        cb_design_where(design, "weather.columns.first").origin != CB_ORIGIN_DEFAULT;
+    if (!stated || self->table.clock.form == CBX_NO_DATE) {
+        return CB_OK;
+    }
+    char date[32];
+    cbx_date_text(self->table.clock.first_stamp % CBX_LEAP_YEAR_MINUTES, date);
+    const long stated_minute =
+        (long)cbx_leap_day_of_year(map->first_month, map->first_day) * CBX_DAY_MINUTES;
+    // A row that closes 31 December may be stamped 1 January.
+    const long apart = labs(self->table.clock.first_stamp - stated_minute);
+    return apart <= CBX_DAY_MINUTES || apart >= CBX_LEAP_YEAR_MINUTES - CBX_DAY_MINUTES
+               ? CB_OK
+               : cb_design_fail(design, "weather.columns.first", error,
+                                "the first row is dated %s, not month %d day %d", date,
+                                map->first_month, map->first_day);
 }
 
-static cb_status place_rows(reader *self, cbx_raw_hour *year, cb_error *error)
+// A heading such as MJ/m2 was taken for the sum of an hour.
+static cb_status check_sums(const reader *self, const cbx_csv *csv, cb_error *error)
+{
+    const cbx_column *solar = &self->table.column[self->place[CBX_SOLAR]];
+    if (!solar->sums || self->table.clock.step_minutes == 60) {
+        return CB_OK;
+    }
+    return cb_fail_at(error, CB_BAD_INPUT, csv->path, self->table.first_line - 1, 0,
+                      "column \"%.60s\" holds sums, and a row is %d minutes long; only hourly rows "
+                      "of sums are read",
+                      solar->name, self->table.clock.step_minutes);
+}
+
+static void describe(const reader *self, cb_weather *weather, const cbx_csv *csv)
+{
+    const cbx_series *series = &self->series;
+    const long years = series->rows * series->step_minutes / CBX_YEAR_MINUTES;
+    if (years > 1) {
+        cbx_describe(weather, "%ld years", years);
+    } else {
+        cbx_describe(weather, "Year");
+    }
+    cbx_describe(weather, " read from %.80s", cbx_file_name(csv->path));
+    if (series->step_minutes < 60) {
+        cbx_describe(weather, ", rows of %d minutes averaged", series->step_minutes);
+    }
+    if (series->leap_rows > 0) {
+        cbx_describe(weather, ", 29 February dropped");
+    }
+    if (self->place[CBX_LONGWAVE] != ABSENT) {
+        cbx_describe(weather, ", sky longwave as measured");
+    } else if (self->place[CBX_CLOUD] == ABSENT) {
+        cbx_describe(weather, ", clouds estimated from its solar");
+    }
+}
+
+static cb_status read_open(reader *self, cb_weather *weather, cbx_csv *csv, cb_error *error)
 {
     const cb_weather_columns *map = &self->design->weather.columns;
-    const bool leap = self->table.rows == LEAP_YEAR_HOURS;
-    const int day = first_day(map, leap);
-    if (day < 0) {
-        return cb_design_fail(self->design, "weather.columns.first", error,
-                              "the first row's day, month %d day %d, is not in a year of %ld hours",
-                              map->first_month, map->first_day, self->table.rows);
-    }
-    const long hours = self->table.rows;
-    for (long row = 0; row < hours; row++) {
-        long hour = (24L * day + first_hour(self) + row + hours) % hours;
-        if (leap && hour / 24 == LEAP_DAY) {
-            continue;
-        }
-        if (leap && hour / 24 > LEAP_DAY) {
-            hour -= 24;
-        }
-        year[hour] = self->raw[row];
-    }
-    return CB_OK;
-}
-
-static cb_status finish(reader *self, cb_weather *weather, const cbx_csv *csv, cb_error *error)
-{
-    cbx_raw_hour *year = calloc(CB_YEAR_HOURS, sizeof *year);
-    if (!year) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for a year of weather");
-    }
-    const cb_status status = place_rows(self, year, error);
+    cb_status status = cbx_csv_skip(csv, map->header_lines, error);
     if (status == CB_OK) {
-        if (self->cloud == ABSENT) {
-            cbx_cloud_from_solar(&self->design->site, year);
-        }
-        for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
-            cbx_finish_hour(weather, hour, &year[hour]);
-        }
-        snprintf(weather->description, sizeof weather->description, "Year read from %.80s%s%s",
-                 cbx_file_name(csv->path),
-                 self->table.rows == LEAP_YEAR_HOURS ? ", 29 February dropped" : "",
-                 self->cloud == ABSENT ? ", clouds estimated from its solar" : "");
-        memcpy(weather->sha256, csv->sha256, sizeof weather->sha256);
-        cbx_note_sun_offset(weather, &self->design->site);
+        status = cbx_table_read(&self->table, csv, error);
     }
-    free(year);
-    return status;
-}
-
-static cb_status read_open(reader *self, cbx_csv *csv, cb_error *error)
-{
-    const int header_lines = self->design->weather.columns.header_lines;
-    const cb_status status = cbx_csv_skip(csv, header_lines, error);
-    return status == CB_OK ? cbx_table_read(&self->table, csv, error) : status;
+    if (status == CB_OK) {
+        const cbx_extent extent = {map->first_month, map->first_day, CB_MAX_WEATHER_YEARS};
+        status = cbx_series_place(&self->series, &self->table, csv, &extent, error);
+    }
+    if (status == CB_OK) {
+        status = check_first(self, error);
+    }
+    if (status == CB_OK) {
+        status = check_sums(self, csv, error);
+    }
+    if (status != CB_OK) {
+        return status;
+    }
+    describe(self, weather, csv);
+    return cbx_series_finish(&self->series, weather, &self->design->site, csv, error);
 }
 
 cb_status cbx_read_columns(cb_weather *weather, const cb_design *design, const cb_units *units,
                            cb_error *error)
 {
-    reader self = {.design = design, .dew = ABSENT, .humidity = ABSENT, .cloud = ABSENT};
-    self.table = (cbx_table){.accepted_rows = {CB_YEAR_HOURS, LEAP_YEAR_HOURS},
-                             .check_clock = true,
+    const cb_weather_columns *map = &design->weather.columns;
+    reader self = {.design = design, .humidity = ABSENT};
+    for (int q = 0; q < CBX_QUANTITIES; q++) {
+        self.place[q] = ABSENT;
+    }
+    self.table = (cbx_table){.check_clock = true,
+                             .clock = {.dates = true,
+                                       .parts = true,
+                                       .hour_ending = map->hour_ending,
+                                       .first_month = map->first_month,
+                                       .first_day = map->first_day},
                              .row = take_row,
                              .context = &self};
     cb_status status = check_required(design, error);
@@ -240,19 +318,12 @@ cb_status cbx_read_columns(cb_weather *weather, const cb_design *design, const c
     if (status != CB_OK) {
         return status;
     }
-    self.raw = calloc(LEAP_YEAR_HOURS, sizeof *self.raw);
-    if (!self.raw) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for a year of weather");
-    }
     cbx_csv csv;
     status = cbx_csv_open(&csv, design->weather.file, error);
     if (status == CB_OK) {
-        status = read_open(&self, &csv, error);
-    }
-    if (status == CB_OK) {
-        status = finish(&self, weather, &csv, error);
+        status = read_open(&self, weather, &csv, error);
     }
     cbx_csv_close(&csv);
-    free(self.raw);
+    cbx_series_free(&self.series);
     return status;
 }

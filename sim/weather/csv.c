@@ -229,8 +229,8 @@ cb_status cbx_csv_next(cbx_csv *csv, bool *more, cb_error *error)
         const int blank = csv->line;
         do {
             line = take_line(csv);
-        } while (line && is_blank(line));
-        if (line) {
+        } while (line && is_blank(line) && !csv->notes_follow);
+        if (line && !csv->notes_follow) {
             return cb_fail_at(error, CB_BAD_INPUT, csv->path, blank, 1,
                               "a blank line stands inside the data");
         }
@@ -297,7 +297,7 @@ static bool is_missing_code(double number)
     return false;
 }
 
-static bool parse_number(const cbx_csv *csv, const char *text, double *number)
+bool cbx_csv_real(const cbx_csv *csv, const char *text, double *number)
 {
     // strtod alone would also take "nan", "inf" and hexadecimal.
     if (*text == '\0' || text[strspn(text, "+-.0123456789eE")] != '\0') {
@@ -319,7 +319,7 @@ cb_status cbx_csv_number(const cbx_csv *csv, const cbx_column *column, double *s
         return cbx_csv_fail(csv, index, error, "column \"%.100s\" is empty; expected a number",
                             column->name);
     }
-    if (!parse_number(csv, text, &number)) {
+    if (!cbx_csv_real(csv, text, &number)) {
         return cbx_csv_fail(csv, index, error, "\"%.40s\" in column \"%.100s\" is not a number",
                             text, column->name);
     }

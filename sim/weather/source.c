@@ -56,30 +56,6 @@ void cbx_cloud_from_solar(const cb_site *site, cbx_raw_hour raw[CB_YEAR_HOURS])
     }
 }
 
-void cbx_note_sun_offset(cb_weather *weather, const cb_site *site)
-{
-    // Afternoon clouds move a measured centroid by some minutes only.
-    const double suspicious_h = 0.75;
-    double measured = 0, measured_hours = 0, sun = 0, sun_hours = 0;
-    for (int i = 0; i < CB_YEAR_HOURS; i++) {
-        const double above = cb_extraterrestrial_w_m2(site, i / 24, i % 24);
-        measured += weather->hour[i].solar_w_m2;
-        measured_hours += weather->hour[i].solar_w_m2 * (i % 24);
-        sun += above;
-        sun_hours += above * (i % 24);
-    }
-    if (!(measured > 0) || !(sun > 0)) {
-        return;
-    }
-    const double late_h = measured_hours / measured - sun_hours / sun;
-    if (fabs(late_h) > suspicious_h) {
-        const size_t used = strlen(weather->description);
-        snprintf(weather->description + used, sizeof weather->description - used,
-                 "; caution: its sun runs %.1f h %s against the site, check time zone and stamps",
-                 fabs(late_h), late_h > 0 ? "late" : "early");
-    }
-}
-
 const char *cbx_file_name(const char *path)
 {
     const char *slash = strrchr(path, '/');
@@ -108,6 +84,10 @@ cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_
         status = cb_design_fail(design, "weather.file", error, "the weather needs a file");
     } else if (format == CB_WEATHER_TMY3) {
         status = cbx_read_tmy3(weather, design, error);
+    } else if (format == CB_WEATHER_NSRDB) {
+        status = cbx_read_nsrdb(weather, design, error);
+    } else if (format == CB_WEATHER_PVGIS) {
+        status = cbx_read_pvgis(weather, design, error);
     } else {
         status = cbx_read_columns(weather, design, units, error);
     }

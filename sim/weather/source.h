@@ -12,6 +12,10 @@
 #define CBX_AIR_HIGH_C 60.0
 #define CBX_SOLAR_HIGH_W_M2 1500.0
 #define CBX_WIND_HIGH_M_S 75.0
+#define CBX_LONGWAVE_LOW_W_M2 40.0   ///< of a body at -110 degC; no sky is colder
+#define CBX_LONGWAVE_HIGH_W_M2 700.0 ///< of a body at 60 degC
+#define CBX_RAIN_HIGH_KG_M2 500.0    ///< in an hour; records of one hour stay below (from memory)
+#define CBX_SNOW_HIGH_M 20.0
 #define CBX_DEW_EXCESS_K 0.5 ///< rounding of two readings; more is a mistake
 
 /// One hour as sources give it, before the sky's longwave is computed.
@@ -30,14 +34,12 @@ void cbx_finish_hour(cb_weather *weather, int hour, const cbx_raw_hour *raw);
 /// linear between noons; days of no sun take the last day's value. For files without clouds.
 void cbx_cloud_from_solar(const cb_site *site, cbx_raw_hour raw[CB_YEAR_HOURS]);
 
-/// Appends a caution to the description if the file's sun is out of step with the site's: a wrong
-/// time zone, or a stamp taken for the wrong end of the hour.
-void cbx_note_sun_offset(cb_weather *weather, const cb_site *site);
-
 /// Name of a path without its folders.
 const char *cbx_file_name(const char *path);
 
 cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *error);
+cb_status cbx_read_nsrdb(cb_weather *weather, const cb_design *design, cb_error *error);
+cb_status cbx_read_pvgis(cb_weather *weather, const cb_design *design, cb_error *error);
 cb_status cbx_read_columns(cb_weather *weather, const cb_design *design, const cb_units *units,
                            cb_error *error);
 cb_status cbx_generate(cb_weather *weather, const cb_design *design, cb_error *error);

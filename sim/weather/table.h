@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
-/// An hourly CSV table: a row of names, then one row an hour, gap-free.
+/// A CSV table: a row of names, then rows at even steps of time, gap-free.
 #ifndef WEATHER_TABLE_H
 #define WEATHER_TABLE_H
 
 #include "coilbed/design.h"
+#include "weather/clock.h"
 #include "weather/csv.h"
 
 enum { CBX_TABLE_COLUMNS = 8 };
@@ -11,14 +12,15 @@ enum { CBX_TABLE_COLUMNS = 8 };
 typedef struct cbx_table {
     cbx_column column[CBX_TABLE_COLUMNS];
     int columns;
-    long accepted_rows[2]; ///< the table has one of these numbers of rows
-    bool check_clock;      ///< rows that carry a time of day must step by one hour
+    long accepted_rows[2]; ///< the table has one of these numbers of rows; 0 and 0: any
+    bool check_clock;      ///< rows that carry a time of day must follow each other
+    cbx_clock clock;       ///< when they do: how strictly, and what was found
     /// Called for each row with the columns' values in SI.
     cb_status (*row)(void *context, const cbx_csv *csv, long row, const double *value,
                      cb_error *error);
     void *context;
-    long rows;        ///< filled: rows read
-    int first_minute; ///< filled: minute of the day (0..1440) of the first row; -1 if none shows
+    long rows;      ///< filled: rows read
+    int first_line; ///< filled: of the first row; the others follow line by line
 } cbx_table;
 
 /// Adds a column with its SI limits (scale 1) and returns it; the name must not be NULL.
@@ -33,8 +35,8 @@ typedef struct cbx_column_unit {
     const char *unit_key; ///< of its unit
 } cbx_column_unit;
 
-/// Sets the column's conversion and key. Errors: CB_BAD_INPUT at the design's unit_key for a unit
-/// that is unknown or of another kind.
+/// Sets the column's conversion, key and the measure its heading is checked against. Errors:
+/// CB_BAD_INPUT at the design's unit_key for a unit that is unknown or of another kind.
 cb_status cbx_column_convert(cbx_column *column, const cbx_column_unit *unit,
                              const cb_design *design, const cb_units *units, cb_error *error);
 

@@ -3,6 +3,7 @@
 /// their hour (01:00..24:00) in local standard time. The months come from different years, so the
 /// year of a date means nothing and month, day and hour must run on without a gap.
 #include "weather/calendar.h"
+#include "weather/limits.h"
 #include "weather/source.h"
 
 #include <stdio.h>
@@ -68,7 +69,8 @@ static cb_status take_row(void *context, const cbx_csv *csv, long row, const dou
 }
 
 // "code, name, state, time zone, latitude, longitude, elevation"
-static cb_status read_station(cb_weather *weather, cbx_csv *csv, cb_error *error)
+static cb_status read_station(cb_weather *weather, const cb_site *site, cbx_csv *csv,
+                              cb_error *error)
 {
     bool more = false;
     const cb_status status = cbx_csv_next(csv, &more, error);
@@ -81,15 +83,26 @@ static cb_status read_station(cb_weather *weather, cbx_csv *csv, cb_error *error
                           "(code, name, state, time zone, latitude, longitude, elevation)",
                           csv->count);
     }
-    snprintf(weather->description, sizeof weather->description,
-             "Typical year of %.60s, %.20s, read from %.60s", csv->field[1].text,
-             csv->field[2].text, cbx_file_name(csv->path));
+    cbx_describe(weather,
+                 "Typical year of %.60s, %.20s, read from %.60s, its rain column left aside",
+                 csv->field[1].text, csv->field[2].text, cbx_file_name(csv->path));
+    cbx_file_place place = {0};
+    if (!cbx_csv_real(csv, csv->field[3].text, &place.time_zone_h) ||
+        !cbx_csv_real(csv, csv->field[4].text, &place.latitude_deg) ||
+        !cbx_csv_real(csv, csv->field[5].text, &place.longitude_deg)) {
+        return cbx_csv_fail(csv, 3, error,
+                            "\"%.20s\", \"%.20s\", \"%.20s\" are not a time zone, a latitude and a "
+                            "longitude",
+                            csv->field[3].text, csv->field[4].text, csv->field[5].text);
+    }
+    cbx_note_place(weather, site, &place);
     return CB_OK;
 }
 
-static cb_status read_open(reader *self, cb_weather *weather, cbx_csv *csv, cb_error *error)
+static cb_status read_open(reader *self, cb_weather *weather, const cb_site *site, cbx_csv *csv,
+                           cb_error *error)
 {
-    const cb_status status = read_station(weather, csv, error);
+    const cb_status status = read_station(weather, site, csv, error);
     if (status != CB_OK) {
         return status;
     }
@@ -111,7 +124,6 @@ static void finish(const reader *self, cb_weather *weather, const cb_site *site)
     for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
         cbx_finish_hour(weather, hour, &self->raw[hour]);
     }
-    cbx_note_sun_offset(weather, site);
 }
 
 cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *error)
@@ -123,11 +135,12 @@ cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *
     cbx_csv csv;
     cb_status status = cbx_csv_open(&csv, design->weather.file, error);
     if (status == CB_OK) {
-        status = read_open(&self, weather, &csv, error);
+        status = read_open(&self, weather, &design->site, &csv, error);
     }
     if (status == CB_OK) {
         finish(&self, weather, &design->site);
         memcpy(weather->sha256, csv.sha256, sizeof weather->sha256);
+        status = cbx_check_sun(weather, &design->site, &csv, false, error);
     }
     cbx_csv_close(&csv);
     free(self.raw);

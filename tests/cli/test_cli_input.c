@@ -172,6 +172,50 @@ static void check_prints_schema_and_reference_without_a_design(void **state)
     program_free(&ended);
 }
 
+static void check_prints_the_materials_without_a_design(void **state)
+{
+    (void)state;
+    // Sand at its usual 9.0 % of water, by Johansen and de Vries as the tests of the ground have
+    // it.
+    program ended = program_run(ARGUMENTS("check", "--materials"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out,
+                    "sand                  100     41      90    9.0    0.831     0.649");
+    assert_contains(ended.out, "Density in lb/ft3");
+    assert_contains(ended.out, "silty_clay_loam: smooth, rolls into a ribbon (quartz: Peters-");
+    program_free(&ended);
+    ended = program_run(ARGUMENTS("check", "--materials", "--units", "si"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out,
+                    "sand                 1600     41      90    9.0     1.44      1.12");
+    assert_contains(ended.out, "Density in kg/m3");
+    program_free(&ended);
+    ended = program_run(ARGUMENTS("check", "--materials", "--json"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "\"name\": \"sand\"");
+    assert_contains(ended.out, "\"dry_density_kg_m3\": 1600");
+    assert_contains(ended.out, "\"saturated\": 1");
+    program_free(&ended);
+}
+
+static void check_shows_the_ground_by_every_model(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS(
+        "check", "--units", "si", "--set",
+        "ground.layers[0]={down_to: 1 ft, material: loam, conductivity_model: lu}", "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "short_grass: lawn");
+    assert_contains(ended.out, "layer 1                      loam, 0 m to 0.305 m");
+    assert_contains(ended.out, "by Johansen 1975         1.13 W/m/K\n");
+    assert_contains(ended.out, "by Cote & Konrad 2005    1.11 W/m/K\n");
+    assert_contains(ended.out, "by Lu et al. 2007        1.22 W/m/K (used)");
+    assert_contains(ended.out, "27.0 % (56.0 % of the pores, 19.3 % of the dry");
+    assert_contains(ended.out, "27.0 % (the usual moisture of the material in");
+    assert_contains(ended.out, "23.0 % (of the cover)");
+    program_free(&ended);
+}
+
 static double json_value(const char *text, const char *key)
 {
     char quoted[80];
@@ -258,6 +302,10 @@ static void bad_designs_are_refused_at_the_line(void **state)
         {"pipe:", 1, "pipe: {size: 7/8 in, sdr: 11}", "7/8 in"},
         {"{entering_water:", 2, "{entering_water: 10 degF, capacity: 6 kW, power: 1.6 kW}", "rise"},
         {"latitude:", 1, "latitude: 46.9 deg north", "46.9 deg north"},
+        {"{material: clay,", 1, "{material: clay, water: 58 %}",
+         "ground.layers[1].water: clay holds at most 55.6 % of its volume as water, not 58.0 %"},
+        {"{material: clay,", 1, "{material: clay, water: 30 %, moisture: wet}",
+         "ground.layers[1].moisture: water is given too"},
     };
     replace_block("yard.yaml", "field:", plain_field);
     replace_block("yard.yaml", "heat_pumps:", plain_unit);
@@ -293,7 +341,7 @@ static void a_bad_override_is_refused(void **state)
         {"field.dpeth=6 ft", "field.dpeth"},
         {"field.depth=6", "6 ft"},
         {"ground.layers[99].water=20 %", "ground.layers[99]"},
-        {"ground.layers[1].water=58 %", "clay holds at most 56 % of its volume as water"},
+        {"ground.layers[1].water=58 %", "clay holds at most 55.6 % of its volume as water"},
         {"field.pipe.sdr=12", "its SDRs are 9, 11, 13.5, 17"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
@@ -386,6 +434,8 @@ int main(void)
         IN_STARTER(json_also_says_what_is_wrong),
         IN_STARTER(a_longitude_of_the_wrong_sign_is_pointed_out),
         IN_STARTER(check_prints_schema_and_reference_without_a_design),
+        IN_STARTER(check_prints_the_materials_without_a_design),
+        IN_STARTER(check_shows_the_ground_by_every_model),
         IN_STARTER(set_overrides_the_file),
         IN_STARTER(bad_designs_are_refused_at_the_line),
         IN_STARTER(a_coil_below_the_modelled_ground_is_refused),

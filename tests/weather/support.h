@@ -17,7 +17,7 @@
 
 #include "coilbed/weather.h"
 
-enum { MOST_LINES = 18000, LINE_SIZE = 256 };
+enum { MOST_LINES = 36000, LINE_SIZE = 256 };
 
 /// Lines of a file to be, 0-based; line n of a message is text[n - 1].
 typedef struct lines {

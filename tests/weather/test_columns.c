@@ -301,6 +301,27 @@ static void half_hours(lines *l, cb_weather_columns *map)
         snprintf(l->text[i], LINE_SIZE, "%02d:%02d,5,50,100,2", i / 2 % 24, i % 2 * 30);
     }
 }
+static void irregular(lines *l, cb_weather_columns *map)
+{
+    (void)map;
+    lines_change(l, 4000, "15:00", "14:30");
+}
+static void forty_minutes(lines *l, cb_weather_columns *map)
+{
+    (void)map;
+    lines_change(l, 2, "01:00", "00:40");
+}
+static void a_day_lost(lines *l, cb_weather_columns *map)
+{
+    (void)map;
+    memmove(l->text[4000], l->text[4024], (size_t)(l->count - 4024) * LINE_SIZE);
+    l->count -= 24;
+}
+static void dated_otherwise(lines *l, cb_weather_columns *map)
+{
+    (void)map;
+    lines_change(l, 4000, "06-16", "06-31");
+}
 static void one_row_short(lines *l, cb_weather_columns *map)
 {
     (void)map;
@@ -352,7 +373,15 @@ static void mistakes_are_refused_at_their_place(void **state)
           "missing"}},
         {twice, {CB_BAD_INPUT, 4002, 1, "an hour is repeated"}},
         {clock_lost, {CB_BAD_INPUT, 4001, 1, "\"2015-06-16 noon\" is not a time of day"}},
-        {half_hours, {CB_BAD_INPUT, 3, 1, "rows come more often than once an hour"}},
+        {half_hours,
+         {CB_BAD_INPUT, 8761, 0,
+          "ends after 8760 data rows; expected 17520 or 17568 rows, one every 30 minutes"}},
+        {irregular, {CB_BAD_INPUT, 4001, 1, "rows come more often than once an hour"}},
+        {forty_minutes, {CB_BAD_INPUT, 3, 1, "rows come more often than once an hour"}},
+        {a_day_lost,
+         {CB_BAD_INPUT, 4001, 1,
+          "expected 15:00 of 16 June, found \"2015-06-17 15:00\": an hour is missing"}},
+        {dated_otherwise, {CB_BAD_INPUT, 4001, 1, "\"2015-06-31 15:00\" is not a date"}},
         {one_row_short,
          {CB_BAD_INPUT, 8760, -1,
           "ends after 8759 data rows; expected 8760 or "
@@ -429,6 +458,219 @@ static void sky_longwave_comes_near_a_reanalysis(void **state)
     lines_destroy(&l);
 }
 
+// What no run needs is NaN unless the file has it; measured longwave takes the sky model's place.
+static void rain_snow_and_longwave_are_read(void **state)
+{
+    (void)state;
+    lines l = lines_create();
+    lines_add(&l, "Tair,RH,sun,wind,rain (in),snow [cm],sky (W/m^2)");
+    for (int i = 0; i < CB_YEAR_HOURS; i++) {
+        lines_add(&l, "-5,50,100,2,0.01,%d,%d.5", i % 100, 200 + i % 7);
+    }
+    lines_write(&l, "\n");
+    cb_design design = columns_design(l.path);
+    cb_weather *weather = read_good(&design);
+    assert_true(isnan(weather->hour[9].precipitation_kg_m2));
+    assert_true(isnan(weather->hour[9].snow_depth_m));
+    says(weather->description, "clouds estimated from its solar");
+    assert_null(strstr(weather->description, "precipitation"));
+    cb_weather_destroy(weather);
+    cb_weather_columns *map = &design.weather.columns;
+    map->precipitation = "rain (in)";
+    map->precipitation_unit = "in";
+    map->snow_depth = "snow [cm]";
+    map->snow_depth_unit = "cm";
+    map->longwave = "sky (W/m^2)";
+    weather = read_good(&design);
+    for (int i = 0; i < CB_YEAR_HOURS; i++) {
+        close_to("0.01 in", weather->hour[i].precipitation_kg_m2, 0.254, 1e-12);
+        close_to("cm", weather->hour[i].snow_depth_m, i % 100 / 100.0, 1e-12);
+        close_to("longwave", weather->hour[i].longwave_w_m2, 200.5 + i % 7, 1e-12);
+    }
+    says(weather->description, "sky longwave as measured, with 2225 mm of precipitation a year");
+    cb_weather_destroy(weather);
+    lines_destroy(&l);
+}
+
+static void impossible_rain_snow_and_longwave_are_refused(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *row, *message;
+    } row[] = {
+        {"-5,50,100,2,-0.1,0,200", "-0.1 in column \"rain\" is -0.1 mm, outside 0 to 500 mm"},
+        {"-5,50,100,2,501,0,200", "501 in column \"rain\" is 501 mm, outside 0 to 500 mm"},
+        {"-5,50,100,2,0,-0.01,200", "-0.01 in column \"snow\" is -0.01 m, outside 0 to 20 m"},
+        {"-5,50,100,2,0,21,200", "21 in column \"snow\" is 21 m, outside 0 to 20 m"},
+        {"-5,50,100,2,0,0,39", "39 in column \"sky\" is 39 W/m2, outside 40 to 700 W/m2"},
+        {"-5,50,100,2,,0,200", "column \"rain\" is empty"},
+        {"-5,50,100,2,-9999,0,200", "-9999 in column \"rain\" is a missing-value code"},
+        {"-5,50,100,2,0,nan,200", "\"nan\" in column \"snow\" is not a number"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        lines l = lines_create();
+        lines_add(&l, "Tair,RH,sun,wind,rain,snow,sky");
+        for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
+            lines_add(&l, "%s", hour == 77 ? row[i].row : "-5,50,100,2,0,0,200");
+        }
+        lines_write(&l, "\n");
+        cb_design design = columns_design(l.path);
+        design.weather.columns.precipitation = "rain";
+        design.weather.columns.snow_depth = "snow";
+        design.weather.columns.longwave = "sky";
+        cb_weather *weather = NULL;
+        cb_error error = {0};
+        cb_weather_create(&weather, &design, units, &error);
+        const refusal want = {CB_BAD_INPUT, 79, -1, row[i].message};
+        refused(&error, &want);
+        lines_destroy(&l);
+    }
+}
+
+// Two half hours of 300 mm are within the limit, their hour is not.
+static void rain_of_an_hour_is_checked_too(void **state)
+{
+    (void)state;
+    lines l = lines_create();
+    lines_add(&l, "when,Tair,RH,sun,wind,rain");
+    for (int i = 0; i < 2 * CB_YEAR_HOURS; i++) {
+        lines_add(&l, "%02d:%02d,-5,50,100,2,%d", i / 2 % 24, i % 2 * 30, i / 2 == 50 ? 300 : 0);
+    }
+    lines_write(&l, "\n");
+    cb_design design = columns_design(l.path);
+    design.weather.columns.precipitation = "rain";
+    cb_weather *weather = NULL;
+    cb_error error = {0};
+    cb_weather_create(&weather, &design, units, &error);
+    const refusal want = {CB_BAD_INPUT, 0, 0,
+                          "the rows of 3 January 02:00 (year 1 of the file) add up to 600 mm"};
+    refused(&error, &want);
+    lines_destroy(&l);
+}
+
+// NULL for the message: the heading agrees, or says nothing that is a unit.
+static void a_unit_in_the_heading_must_agree(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *air, *air_unit, *solar, *solar_unit, *wind, *wind_unit, *sun;
+        int column; // byte of the heading's line
+        const char *message;
+    } row[] = {
+        {"T (F)", "degF", "GHI (W/m^2)", NULL, "v [mph]", "mph", "100", 0, NULL},
+        {"T (\u00b0C)", NULL, "GHI [W/m\u00b2]", "W/m2", "v (10 m) (m/s)", NULL, "100", 0, NULL},
+        {"T (2 m)", NULL, "G(h)", NULL, "v (NE)", NULL, "100", 0, NULL},
+        {"T (in)", NULL, "G (MJ/m2)", "MJ/m2/h", "v (kn)", "knot", "0.36", 0, NULL},
+        {"T (F)", NULL, "G", NULL, "v", NULL, "100", 1,
+         "the heading \"T (F)\" says F and the design reads it as degC; set "
+         "weather.columns.air_temperature.unit"},
+        {"T [K]", "degC", "G", NULL, "v", NULL, "100", 1, "says K and the design reads it as degC"},
+        {"T", NULL, "GHI (MJ/m2)", NULL, "v", NULL, "1", 6,
+         "the heading \"GHI (MJ/m2)\" says MJ/m2, a sum, and the design reads it as W/m2; if a row "
+         "holds the sum of an hour, set weather.columns.solar.unit to MJ/m2/h"},
+        {"T", NULL, "GHI (kWh/m2)", "W/m2", "v", NULL, "1", 6, "says kWh/m2, a sum"},
+        {"T", NULL, "G", NULL, "wind [mph]", NULL, "100", 8,
+         "the heading \"wind [mph]\" says mph and the design reads it as m/s; set "
+         "weather.columns.wind.unit"},
+        {"T", NULL, "G", NULL, "wind (knots)", "m/s", "100", 8, "says knots"},
+        {"T", NULL, "G", NULL, "wind (degC)", NULL, "100", 8,
+         "says degC, which is temperature; expected speed, as m/s"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        lines l = lines_create();
+        lines_add(&l, "%s,RH,%s,%s", row[i].air, row[i].solar, row[i].wind);
+        for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
+            lines_add(&l, "5,50,%s,2", row[i].sun);
+        }
+        lines_write(&l, "\n");
+        cb_design design = columns_design(l.path);
+        cb_weather_columns *map = &design.weather.columns;
+        map->air_temperature = row[i].air;
+        map->air_temperature_unit = row[i].air_unit;
+        map->solar = row[i].solar;
+        map->solar_unit = row[i].solar_unit;
+        map->wind = row[i].wind;
+        map->wind_unit = row[i].wind_unit;
+        cb_weather *weather = NULL;
+        cb_error error = {0};
+        const cb_status status = cb_weather_create(&weather, &design, units, &error);
+        if (row[i].message) {
+            const refusal want = {CB_BAD_INPUT, 1, row[i].column, row[i].message};
+            refused(&error, &want);
+        } else if (status != CB_OK) {
+            fail_msg("row %zu: %d:%d %s", i, error.line, error.column, error.message);
+        }
+        cb_weather_destroy(weather);
+        lines_destroy(&l);
+    }
+}
+
+// Sums of an hour are power; sums of half an hour are not read as if they were.
+static void sums_of_half_hours_are_refused(void **state)
+{
+    (void)state;
+    lines l = lines_create();
+    lines_add(&l, "when,Tair,RH,sun (MJ/m2),wind");
+    for (int i = 0; i < 2 * CB_YEAR_HOURS; i++) {
+        lines_add(&l, "%02d:%02d,-5,50,0.18,2", i / 2 % 24, i % 2 * 30);
+    }
+    lines_write(&l, "\n");
+    cb_design design = columns_design(l.path);
+    design.weather.columns.solar = "sun (MJ/m2)";
+    design.weather.columns.solar_unit = "MJ/m2/h";
+    cb_weather *weather = NULL;
+    cb_error error = {0};
+    cb_weather_create(&weather, &design, units, &error);
+    const refusal want = {CB_BAD_INPUT, 1, 0,
+                          "column \"sun (MJ/m2)\" holds sums, and a row is 30 minutes long"};
+    refused(&error, &want);
+    lines_destroy(&l);
+}
+
+// Clear sky of the site, moved by some hours.
+static void a_sun_out_of_step_is_cautioned_or_refused(void **state)
+{
+    (void)state;
+    static const struct {
+        int late_h;
+        const char *caution, *message;
+    } row[] = {
+        {0, NULL, NULL},
+        {1, "caution: its sun runs 1.0 h late", NULL},
+        {-2, "caution: its sun runs 2.0 h early", NULL},
+        {3, NULL, "the file's sun runs 3.0 h late"},
+        {6, NULL,
+         "the file's sun runs 6.0 h late against the site's sun, more than 2.5 h: the rows look "
+         "like UTC+0 h, the design's site.time_zone is -6 h; set site.time_zone to 0 h"},
+        {-5, NULL, "look like UTC-11 h"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        lines l = lines_create();
+        cb_design design = columns_design(l.path);
+        lines_add(&l, "Tair,RH,sun,wind");
+        for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
+            const int from = (hour - row[i].late_h + CB_YEAR_HOURS) % CB_YEAR_HOURS;
+            lines_add(&l, "5,50,%.6f,2",
+                      0.6 * cb_extraterrestrial_w_m2(&design.site, from / 24, from % 24));
+        }
+        lines_write(&l, "\n");
+        cb_weather *weather = NULL;
+        cb_error error = {0};
+        cb_weather_create(&weather, &design, units, &error);
+        assert_int_equal(weather == NULL, row[i].message != NULL);
+        if (weather) {
+            says(weather->description, row[i].caution ? row[i].caution : "");
+            assert_int_equal(strstr(weather->description, "caution") != NULL,
+                             row[i].caution != NULL);
+        } else {
+            says(error.message, row[i].message);
+            assert_string_equal(error.file, l.path);
+        }
+        cb_weather_destroy(weather);
+        lines_destroy(&l);
+    }
+}
+
 static int load_units(void **state)
 {
     (void)state;
@@ -453,6 +695,12 @@ int main(void)
         cmocka_unit_test(clouds_follow_from_solar),
         cmocka_unit_test(mistakes_are_refused_at_their_place),
         cmocka_unit_test(twelve_hour_clocks_are_understood),
+        cmocka_unit_test(rain_snow_and_longwave_are_read),
+        cmocka_unit_test(impossible_rain_snow_and_longwave_are_refused),
+        cmocka_unit_test(rain_of_an_hour_is_checked_too),
+        cmocka_unit_test(a_unit_in_the_heading_must_agree),
+        cmocka_unit_test(sums_of_half_hours_are_refused),
+        cmocka_unit_test(a_sun_out_of_step_is_cautioned_or_refused),
         cmocka_unit_test(sky_longwave_comes_near_a_reanalysis),
     };
     return cmocka_run_group_tests(tests, load_units, unload_units);
