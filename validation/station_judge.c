@@ -94,7 +94,7 @@ static cb_status run_weather(station_verdict *out, const station_weather *weathe
     out->site = weather->site;
     out->latitude_estimated = weather->latitude_estimated;
     out->solar_from = weather->solar_from;
-    out->climate = station_climate_of(weather);
+    out->climate = station_climate_of(weather, one->value[STATION_SURFACE_C] != NULL);
     out->ground = station_rule(&out->climate);
     override(&out->ground, choice);
     const station_run_plan plan = {

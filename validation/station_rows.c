@@ -15,6 +15,7 @@ static const struct {
     [STATION_SUNSHINE_H] = {0, 24},    [STATION_CLOUD] = {0, 1.0001},
     [STATION_WIND_M_S] = {0, 75},      [STATION_RAIN_MM] = {0, 2000},
     [STATION_SNOW_DEPTH_M] = {0, 15},  [STATION_PRESSURE_KPA] = {4, 1100},
+    [STATION_SURFACE_C] = {-70, 90},
 };
 static const double soil_low_c = -60.0, soil_high_c = 80.0;
 

@@ -61,8 +61,9 @@ static cb_status check_weather(const cb_design *d, cb_error *error)
                                       : "neither normals nor file is given, one is needed");
     }
     if (w->file && w->format == CB_WEATHER_NORMALS) {
-        return cb_design_fail(d, "weather.format", error,
-                              "a weather file is tmy3, nsrdb, pvgis or columns; normals have no file");
+        return cb_design_fail(
+            d, "weather.format", error,
+            "a weather file is tmy3, nsrdb, pvgis or columns; normals have no file");
     }
     for (int i = 0; i < w->hard_winter_count; i++) {
         if (w->hard_winter[i].year > d->run.years) {
