@@ -25,15 +25,24 @@ static station_list read_path(const char *path)
     return list;
 }
 
-// Two years of hours of the annual wave in a half-space of the soil that the judge assumes between
-// probes: 12 + 8 exp(-z/d) cos(w t - z/d), Carslaw & Jaeger 1959, section 2.6. Never frozen.
+// As plain, over clay of one water content in place of the rule's layers.
+static station_choice uniform(void)
+{
+    station_choice choice = plain;
+    choice.material = "clay";
+    choice.water = choice.dry_water = 0.35;
+    return choice;
+}
+
+// Two years of hours of the annual wave in a half-space of the soil of uniform(): 12 + 8 exp(-z/d)
+// cos(w t - z/d), Carslaw & Jaeger 1959, section 2.6. Never frozen.
 static void write_wave(char path[64], double shift_k)
 {
-    station_ground ground = station_rule_driven();
+    cb_soil soil = cb_soil_of(uniform().material, uniform().water);
+    soil.dry_water_fraction = uniform().dry_water;
     cb_error error = {0};
-    assert_int_equal(cb_soil_resolve(&ground.soil[0], &error), CB_OK);
-    const double diffusivity =
-        ground.soil[0].conductivity_w_mk / ground.soil[0].heat_capacity_j_m3k;
+    assert_int_equal(cb_soil_resolve(&soil, &error), CB_OK);
+    const double diffusivity = soil.conductivity_w_mk / soil.heat_capacity_j_m3k;
     const double omega = 2.0 * pi / (YEAR * 86400.0), damping_m = sqrt(2.0 * diffusivity / omega);
     static const double depth_m[] = {0.05, 0.5, 1.0, 2.0};
     FILE *file = new_file(path);
@@ -58,9 +67,10 @@ static void probes_drive_the_exact_wave(void **state)
     char path[64];
     write_wave(path, 0.0);
     station_list list = read_path(path);
+    const station_choice clay = uniform();
     station_verdict verdict;
     cb_error error = {0};
-    assert_int_equal(station_judge(&verdict, &list.one[0], &plain, &error), CB_OK);
+    assert_int_equal(station_judge(&verdict, &list.one[0], &clay, &error), CB_OK);
     assert_true(verdict.driven);
     assert_int_equal(verdict.depths, 2);
     assert_int_equal(verdict.days_filled, 0);
@@ -84,13 +94,14 @@ static void bias_is_modelled_minus_measured(void **state)
     char path[64];
     write_wave(path, 1.5);
     station_list list = read_path(path);
+    const station_choice clay = uniform();
     station_verdict verdict;
     cb_error error = {0};
-    assert_int_equal(station_judge(&verdict, &list.one[0], &plain, &error), CB_OK);
+    assert_int_equal(station_judge(&verdict, &list.one[0], &clay, &error), CB_OK);
     // The first days still carry the start, which took the shifted probe for true.
     must_be("bias", verdict.depth[0].bias_k, -1.5, 0.05);
     must_be("RMSE", verdict.depth[0].rmse_k, 1.5, 0.05);
-    station_choice choice = plain;
+    station_choice choice = clay;
     choice.material = "sand";
     station_verdict other;
     assert_int_equal(station_judge(&other, &list.one[0], &choice, &error), CB_OK);
