@@ -134,9 +134,9 @@ static double *lay_series(const series_plan *plan, bool *any)
 {
     const span *days = plan->days;
     const long slots = (days->last_day - days->first_day + 1) * days->per_day;
-    const long slot_minutes = 1440 / days->per_day;
-    double *sum = calloc((size_t)slots, sizeof *sum);
-    int *count = calloc((size_t)slots, sizeof *count);
+    const long slot_minutes = days->per_day == 24 ? 60 : 1440;
+    double *sum = calloc((size_t)slots + 1, sizeof *sum);
+    int *count = calloc((size_t)slots + 1, sizeof *count);
     *any = !sum || !count;
     for (size_t n = 0; n < plan->rows->count && sum && count; n++) {
         const double value = plan->rows->value[n * (size_t)plan->rows->width + (size_t)plan->place];
