@@ -556,8 +556,8 @@ static void an_unknown_precipitation_stays_unknown(void **state)
     }
     char note[256];
     cb_run_weather_note(run, 0, CB_UNITS_SI, note, sizeof note);
-    assert_string_equal(note, "Year 1: June-August raised by 2.5 K (1 in 20 years), rain unknown "
-                              "and so unchanged");
+    assert_string_equal(note, "Year 1: June-August raised by 2.5 K (1 in 20 years), precipitation "
+                              "unknown and so unchanged");
     cb_run_weather_destroy(run);
     cb_weather_destroy(dry);
 }
@@ -581,12 +581,12 @@ static void notes_tell_of_rain_and_heat(void **state)
     cb_run_weather_note(run, 0, CB_UNITS_SI, note, sizeof note);
     print_message("%s\n", note);
     assert_string_equal(note, "Year 3: December-February lowered by 3.6 K (1 in 20 years), "
-                              "no rain and snow");
+                              "no precipitation");
     cb_run_weather_note(run, 1, CB_UNITS_SI, note, sizeof note);
     print_message("%s\n", note);
     says(note, "Year 1: June-August raised by 2.5 K (1 in 20 years), heat wave to 40.0 degC for 5 "
                "days around ");
-    says(note, ", 50 % of the usual rain; the run starts within this summer");
+    says(note, ", 50 % of the usual precipitation; the run starts within this summer");
     cb_run_weather_note(run, 1, CB_UNITS_US, note, sizeof note);
     says(note, "heat wave to 104 degF");
     cb_run_weather_destroy(run);
