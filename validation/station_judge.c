@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "station_judge.h"
 
+#include "coilbed/ground.h"
+
 #include "station_fill.h"
 #include "station_run.h"
 
@@ -14,7 +16,12 @@ static void override(station_ground *ground, const station_choice *choice)
 {
     for (int n = 0; n < ground->layers; n++) {
         cb_soil *soil = &ground->soil[n];
+        const cb_material *material = cb_material_find(choice->material);
         soil->material = choice->material ? choice->material : soil->material;
+        if (material) { // its pores may hold less than the rule's
+            soil->water_fraction = fmin(soil->water_fraction, cb_porosity(material));
+            soil->dry_water_fraction = fmin(soil->dry_water_fraction, soil->water_fraction);
+        }
         if (isfinite(choice->water)) {
             soil->water_fraction = choice->water;
             soil->dry_water_fraction = fmin(soil->dry_water_fraction, choice->water);

@@ -21,6 +21,9 @@ typedef struct cb_hour {
     double backup_power_w, unmet_load_w;
     double heating_load_w, cooling_load_w;
     cb_weather_hour weather; ///< as used, after shaping
+    double yard_surface_c;   ///< soil surface of the undisturbed yard, below cover and snow
+    double snow_depth_m;     ///< on the yard, at the hour's end
+    double root_dryness; ///< share of the yard's root water that is gone at the hour's end, 0..1
 } cb_hour;
 
 /// Shape of the daily snapshots; fixed for a run. Arrays belong to the engine.
@@ -98,6 +101,48 @@ typedef struct cb_grid_size {
 cb_status cb_engine_probe(cb_grid_size *out, const cb_design *design, const cb_run_weather *weather,
                           const cb_house *house, cb_error *error);
 
+/// The undisturbed ground at one depth. Mean and first harmonic are those of least squares on the
+/// daily means of the settled typical year (of measured weather: of all its years).
+typedef struct cb_ground_depth {
+    double depth_m;
+    double mean_c, amplitude_k;         ///< of the harmonic
+    double coldest_day;                 ///< of the harmonic, in days since 1 January 00:00, 0..365
+    double lowest_c, highest_c;         ///< daily mean of the typical year
+    double run_lowest_c, run_highest_c; ///< daily mean of the whole run, hard winters and all
+} cb_ground_depth;
+
+/// The undisturbed ground by depth, its frost and its snow. Frost depth is that of the deepest
+/// 0 degC isotherm at any of the states six hours apart, linear between the middles of two cells.
+/// Snow lies where it is at least CB_SNOW_LIES_M deep.
+#define CB_SNOW_LIES_M 0.01
+typedef struct cb_ground_summary {
+    int count;              ///< depths: the soil surface, then the middle of every cell
+    cb_ground_depth *depth; ///< [count], owned
+    double typical_frost_m; ///< deepest of a typical year; mean of all years of measured weather,
+                            ///< as the next two
+    double typical_snow_m;
+    double typical_snow_days; ///< longest time in a row that snow lies
+    double run_frost_m;       ///< deepest of the whole run; 0 if it never freezes
+    long run_frost_hour;      ///< when; -1 if never, as the next
+    double run_snow_m;
+    long run_snow_hour;
+    double run_snow_days;
+    long run_snow_begins; ///< hour in which the longest snow cover began; -1 if there is none
+    bool precipitation;   ///< false: the weather has none, so no snow falls and no water moves
+    int weather_years;    ///< 1 for a typical year
+    int cycles;           ///< of that weather until the ground repeated itself
+    double residual_k;    ///< largest change over the last of them, below half a metre
+} cb_ground_summary;
+
+/// Settles the undisturbed ground of a design and steps it through the run, without the field: a
+/// second or so. Errors: as cb_engine_create. *out is owned by the caller.
+cb_status cb_ground_summary_create(cb_ground_summary **out, const cb_design *design,
+                                   const cb_run_weather *weather, cb_error *error);
+cb_ground_summary *cb_ground_summary_destroy(cb_ground_summary *summary);
+
+/// The row at any depth >= 0, linear between those of the summary; the last one below them.
+cb_ground_depth cb_ground_at(const cb_ground_summary *summary, double depth_m);
+
 typedef struct cb_engine cb_engine;
 
 /// Builds grid, near fields and plant, and spins the undisturbed ground up to its periodic state.
@@ -118,6 +163,10 @@ const cb_sections *cb_engine_sections(const cb_engine *engine);
 /// Undisturbed temperature of the spun-up year, from the run's start day:
 /// [CB_YEAR_DAYS][nz] daily means, same depths as cb_sections.z_m. Valid until destroy.
 const double *cb_engine_undisturbed_c(const cb_engine *engine);
+
+/// The undisturbed ground of this engine; its depths are the surface and those of cb_sections.z_m.
+/// Valid until destroy.
+const cb_ground_summary *cb_engine_ground_summary(const cb_engine *engine);
 
 /// Runs design->run.years and feeds the sink, from the start or, with `from`, from a checkpoint of
 /// the same design (the day that begins there has been handed out before and is not repeated). The

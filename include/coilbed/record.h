@@ -30,9 +30,10 @@ typedef struct cb_record_header {
     const cb_weather *weather;
     const cb_run_weather *run_weather;
     const cb_sections *sections;
-    const double *undisturbed_c; ///< [CB_YEAR_DAYS][sections->nz]
-    double freeze_c;             ///< of the fluid
-    const char *libraries;       ///< names and versions of the libraries used, free text; or NULL
+    const double *undisturbed_c;     ///< [CB_YEAR_DAYS][sections->nz]
+    const cb_ground_summary *ground; ///< of the same ground: sections->nz + 1 depths
+    double freeze_c;                 ///< of the fluid
+    const char *libraries; ///< names and versions of the libraries used, free text; or NULL
 } cb_record_header;
 
 /// Creates the file (an existing one is replaced only when the new one can be created) and marks
@@ -101,15 +102,18 @@ typedef struct cb_run_data {
     double *heating_load_w, *cooling_load_w, *air_temperature_c;
     long days; ///< stored daily states
     int slices;
-    double *day_number;     ///< [days] run day of each stored state
-    double *ice_radius_m;   ///< [days] largest of all slices
-    double *coil_depth_c;   ///< [days] mean of all slices
-    double frost_depth_m;   ///< deepest 0 degC of the undisturbed year
-    char *design_path;      ///< of the design file, as given when the run was made; "" if by hand
-    char *design_text;      ///< resolved design, readable by cb_design_parse
-    char *weather_notes;    ///< what was done to the weather, one line each, in SI units
-    char *weather_notes_us; ///< the same in US units
-    cb_quality quality;     ///< zeros if the run never finished
+    double *day_number;       ///< [days] run day of each stored state
+    double *ice_radius_m;     ///< [days] largest of all slices
+    double *coil_depth_c;     ///< [days] mean of all slices
+    double frost_depth_m;     ///< deepest 0 degC of the undisturbed typical year
+    double run_frost_depth_m; ///< the same of all the weather the run asked for
+    long run_frost_hour;      ///< when; -1 if the ground never freezes
+    double run_snow_depth_m;  ///< deepest snow on the yard in that weather
+    char *design_path;        ///< of the design file, as given when the run was made; "" if by hand
+    char *design_text;        ///< resolved design, readable by cb_design_parse
+    char *weather_notes;      ///< what was done to the weather, one line each, in SI units
+    char *weather_notes_us;   ///< the same in US units
+    cb_quality quality;       ///< zeros if the run never finished
 } cb_run_data;
 
 /// Reads a run file. Errors: CB_IO if it is missing or not HDF5, CB_BAD_INPUT if it is not a run

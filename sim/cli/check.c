@@ -29,8 +29,8 @@ static void gather(cli_facts *facts, const cli_subject *subject)
     cli_explain_cautions(facts, subject);
 }
 
-static int explain(const cli_inputs *inputs, const cb_plant *plant, const cb_grid_size *grid,
-                   const cli_options *options)
+static int print_all(const cli_inputs *inputs, const cb_plant *plant, const cb_grid_size *grid,
+                     const cli_options *options)
 {
     const cli_subject subject = {.inputs = inputs,
                                  .plant = plant,
@@ -55,6 +55,21 @@ static int explain(const cli_inputs *inputs, const cb_plant *plant, const cb_gri
     return result;
 }
 
+static int explain(const cli_inputs *inputs, const cli_options *options)
+{
+    cb_plant *plant;
+    cb_grid_size grid;
+    cb_error error = {0};
+    cb_status status = make_plant(&plant, inputs, &error);
+    if (status == CB_OK) {
+        status = cb_engine_probe(&grid, inputs->design, inputs->run_weather, inputs->house, &error);
+    }
+    const int result =
+        status == CB_OK ? print_all(inputs, plant, &grid, options) : cli_fail(options, &error);
+    cb_plant_destroy(plant);
+    return result;
+}
+
 static int print_owned(char *text)
 {
     if (!text) {
@@ -75,19 +90,13 @@ static int check_run(const cli_options *options)
         return CLI_HELD;
     }
     cli_inputs inputs;
-    cb_plant *plant = NULL;
     cb_error error = {0};
-    cb_status status = cli_inputs_open(&inputs, options, &error);
-    if (status == CB_OK) {
-        status = make_plant(&plant, &inputs, &error);
+    int result;
+    if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
+        result = cli_fail(options, &error);
+    } else {
+        result = options->ground ? cli_check_ground(&inputs, options) : explain(&inputs, options);
     }
-    cb_grid_size grid;
-    if (status == CB_OK) {
-        status = cb_engine_probe(&grid, inputs.design, inputs.run_weather, inputs.house, &error);
-    }
-    const int result =
-        status == CB_OK ? explain(&inputs, plant, &grid, options) : cli_fail(options, &error);
-    cb_plant_destroy(plant);
     cli_inputs_close(&inputs);
     return result;
 }
@@ -98,7 +107,13 @@ const cli_command cli_check = {
     .summary = "explain a design without simulating it",
     .details = "Reads the design in FILE and its weather and prints what they come to: lengths,\n"
                "volumes, flows, Reynolds numbers, loads, every assumption with its source, and\n"
-               "cautions. Nothing is simulated and nothing is written.\n",
-    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA,
+               "cautions. Nothing is simulated and nothing is written.\n"
+               "\n"
+               "With --ground the undisturbed ground is settled under the typical weather and\n"
+               "stepped through the whole run, without the field (some seconds), and printed by\n"
+               "depth: mean, amplitude, coldest day, lowest and highest daily mean; with frost\n"
+               "depth, snow and the cover's properties. What it comes to without snow:\n"
+               "  coilbed check --ground --set ground.surface.snow_kept='0 %' FILE\n",
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA | CLI_TAKES_GROUND,
     .run = check_run,
 };

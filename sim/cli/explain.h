@@ -58,6 +58,12 @@ void cli_explain_cautions(cli_facts *facts, const cli_subject *subject);
 /// A run hour as "17 Jan of year 3, 06:00".
 const char *cli_moment_text(const cb_design_run *run, long run_hour, char *buffer, size_t size);
 
+/// "Jan" for 1.
+const char *cli_month_name(int month);
+
+/// `coilbed check --ground`: prints the undisturbed ground by depth and returns the exit status.
+int cli_check_ground(const cli_inputs *inputs, const cli_options *options);
+
 enum { CLI_MOMENT_SIZE = 40 };
 #define CLI_TON_W (12000.0 * 1055.05585262 / 3600.0) ///< 12,000 BTU (International Table) per hour
 #define CLI_FOOT_M 0.3048

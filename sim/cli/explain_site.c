@@ -6,6 +6,11 @@ enum { DAY_HOURS = 24, NOTE_SIZE = 400 };
 static const char *const month_name[CB_MONTHS] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                                   "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
 
+const char *cli_month_name(int month)
+{
+    return month_name[month - 1];
+}
+
 const char *cli_moment_text(const cb_design_run *run, long run_hour, char *buffer, size_t size)
 {
     const cb_moment moment = cb_run_moment(run, run_hour);

@@ -4,7 +4,6 @@
 #include "cli/message.h"
 #include "cli/terminal.h"
 #include "coilbed/version.h"
-#include "findings/json_writer.h"
 
 #include <ctype.h>
 #include <stdarg.h>
@@ -134,31 +133,41 @@ static void json_fact(cbx_json *json, const cli_fact *fact)
     cbx_json_close(json, '}');
 }
 
-void cli_facts_json(const cli_facts *facts, const char *file, FILE *stream)
+void cli_facts_json_head(cbx_json *json, const char *file)
 {
-    cbx_json json = {.stream = stream};
-    cbx_json_open(&json, NULL, '{');
-    cbx_json_text(&json, "program", "coilbed " CB_VERSION);
-    cbx_json_text(&json, "file", file);
-    cbx_json_text(&json, "verdict", "valid");
-    cbx_json_number(&json, "exit_status", CLI_HELD);
-    cbx_json_text(&json, "exit_meaning", cli_exit_meaning(CLI_HELD));
-    cbx_json_null(&json, "quality"); // nothing was simulated
+    cbx_json_open(json, NULL, '{');
+    cbx_json_text(json, "program", "coilbed " CB_VERSION);
+    cbx_json_text(json, "file", file);
+    cbx_json_text(json, "verdict", "valid");
+    cbx_json_number(json, "exit_status", CLI_HELD);
+    cbx_json_text(json, "exit_meaning", cli_exit_meaning(CLI_HELD));
+    cbx_json_null(json, "quality"); // the field was not simulated
+}
+
+void cli_facts_json_sections(const cli_facts *facts, cbx_json *json)
+{
     const char *section = NULL;
     for (size_t i = 0; i < facts->count; i++) {
         const cli_fact *fact = &facts->fact[i];
         if (!section || strcmp(section, fact->section) != 0) {
             if (section) {
-                cbx_json_close(&json, '}');
+                cbx_json_close(json, '}');
             }
             section = fact->section;
-            cbx_json_open(&json, section, '{');
+            cbx_json_open(json, section, '{');
         }
-        json_fact(&json, fact);
+        json_fact(json, fact);
     }
     if (section) {
-        cbx_json_close(&json, '}');
+        cbx_json_close(json, '}');
     }
+}
+
+void cli_facts_json(const cli_facts *facts, const char *file, FILE *stream)
+{
+    cbx_json json = {.stream = stream};
+    cli_facts_json_head(&json, file);
+    cli_facts_json_sections(facts, &json);
     cbx_json_close(&json, '}');
     fputc('\n', stream);
 }

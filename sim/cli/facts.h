@@ -4,6 +4,7 @@
 #define CLI_FACTS_H
 
 #include "coilbed/units.h"
+#include "findings/json_writer.h"
 
 #include <stdbool.h>
 #include <stdio.h>
@@ -46,6 +47,9 @@ void cli_facts_print(const cli_facts *facts, int width, FILE *stream);
 /// {"program": …, "file": …, "verdict": "valid", "exit_status": 0, …, "section": {"key": {"value":
 /// …, "unit": …, "text": …, "note": …}, …}, …}
 void cli_facts_json(const cli_facts *facts, const char *file, FILE *stream);
+/// The same in two parts, for a document that holds more: the caller closes it with '}'.
+void cli_facts_json_head(cbx_json *json, const char *file);
+void cli_facts_json_sections(const cli_facts *facts, cbx_json *json);
 void cli_facts_free(cli_facts *facts);
 
 #endif

@@ -31,8 +31,8 @@ static const struct {
     {CLI_INVALID, "the design or the weather is invalid"},
     {CLI_BROKEN, "the run finished and a limit was broken"},
     {CLI_UNSOLVED, "the numerics failed, or the run is not whole; what was computed is kept"},
-    {CLI_SIGNAL + SIGINT, "stopped by Ctrl-C; the file is readable and marked incomplete"},
-    {CLI_SIGNAL + SIGTERM, "told to end; the file is readable and marked incomplete"},
+    {CLI_SIGNAL + SIGINT, "stopped by Ctrl-C; a file begun is readable and marked incomplete"},
+    {CLI_SIGNAL + SIGTERM, "told to end; a file begun is readable and marked incomplete"},
 };
 enum { EXIT_ROWS = sizeof exit_row / sizeof *exit_row };
 

@@ -12,6 +12,7 @@ enum {
     OPTION_JSON,
     OPTION_FORCE,
     OPTION_RESUME,
+    OPTION_GROUND,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
     OPTION_MATERIALS,
@@ -35,7 +36,11 @@ static const option_entry entries[] = {
      CLI_TAKES_OUTPUT},
     {"resume", NULL, "go on with an interrupted run from its last whole month", OPTION_RESUME,
      CLI_TAKES_OUTPUT},
+    {"output", "OUT.csv", "write the table to this file", 'o', CLI_TAKES_CSV},
+    {"force", NULL, "replace the file if it is there", OPTION_FORCE, CLI_TAKES_CSV},
     {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, CLI_TAKES_JSON},
+    {"ground", NULL, "settle the undisturbed ground and print it by depth instead", OPTION_GROUND,
+     CLI_TAKES_GROUND},
     {"schema", NULL, "print the JSON Schema of the design file and stop", OPTION_SCHEMA,
      CLI_TAKES_SCHEMA},
     {"reference", NULL, "print every key of the design file as Markdown and stop", OPTION_REFERENCE,
@@ -136,6 +141,9 @@ static bool read_one(cli_options *options, int letter)
             break;
         case OPTION_JSON:
             options->json = true;
+            break;
+        case OPTION_GROUND:
+            options->ground = true;
             break;
         case OPTION_SCHEMA:
             options->schema = true;

@@ -128,6 +128,7 @@ static cb_status open_record(target *to, const cli_inputs *inputs, const cb_engi
                                      .run_weather = inputs->run_weather,
                                      .sections = cb_engine_sections(engine),
                                      .undisturbed_c = cb_engine_undisturbed_c(engine),
+                                     .ground = cb_engine_ground_summary(engine),
                                      .freeze_c = inputs->fluid.freeze_c,
                                      .libraries = COILBED_LIBRARIES};
     return to->resume ? cb_record_resume(&to->record, to->path, &header, &to->from, error)
@@ -141,7 +142,9 @@ static void simulate(const cli_inputs *inputs, target *to, cli_progress *progres
     result->status = cb_engine_create(&engine, inputs->design, inputs->run_weather, inputs->house,
                                       &result->error);
     if (result->status == CB_OK && stop_signal != 0) {
-        result->status = cb_fail(&result->error, CB_STOPPED, "stopped before the first hour");
+        result->status =
+            cb_fail(&result->error, CB_STOPPED,
+                    "stopped while the ground settled, before the first hour; nothing was written");
     }
     if (result->status == CB_OK) {
         result->status = open_record(to, inputs, engine, &result->error);
@@ -158,7 +161,7 @@ static void simulate(const cli_inputs *inputs, target *to, cli_progress *progres
 
 static void explain_stop(outcome *result)
 {
-    if (result->status == CB_STOPPED && stop_signal != 0) {
+    if (result->status == CB_STOPPED && stop_signal != 0 && result->written) {
         cb_fail(&result->error, CB_STOPPED, "stopped after %ld simulated days",
                 result->hours_written / DAY_HOURS);
     }
@@ -238,8 +241,9 @@ const cli_command cli_run = {
                "findings. Without -o the file is named after the design, with .h5, in the\n"
                "current folder. An earlier run of that name is replaced; any other file only\n"
                "with --force, and an input of the run never. Ctrl-C closes the file in good\n"
-               "order, marked incomplete, and judges what there is; a second Ctrl-C ends at\n"
-               "once. Progress goes to standard error.\n"
+               "order, marked incomplete, and judges what there is; while the ground settles, at\n"
+               "the start, nothing is written yet and an earlier run stays as it was. A second\n"
+               "Ctrl-C ends at once. Progress goes to standard error.\n"
                "\n"
                "With --resume an interrupted run goes on from its last whole month and ends in\n"
                "the same values as one that was never interrupted. It needs the same design,\n"

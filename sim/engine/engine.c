@@ -148,6 +148,11 @@ const double *cb_engine_undisturbed_c(const cb_engine *engine)
     return engine->undisturbed->daily_c;
 }
 
+const cb_ground_summary *cb_engine_ground_summary(const cb_engine *engine)
+{
+    return engine->undisturbed->summary;
+}
+
 // ---- running ---------------------------------------------------------------------------------
 
 // Beside the ODE state a run keeps these; together they make a checkpoint.
@@ -339,7 +344,7 @@ static void fill_quality(const run_state *run, cb_quality *quality)
         .cells = (long)system->slices * (long)system->section->cells,
         .slices = system->slices,
         .spin_up_years = run->engine->undisturbed->years,
-        .spin_up_residual_k = run->engine->undisturbed->residual_k,
+        .spin_up_residual_k = run->engine->undisturbed->summary->residual_k,
     };
 }
 

@@ -90,6 +90,7 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
     const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
     cb_fluid_properties p;
     cb_fluid_at(fluid, mean[CBX_MEAN_COLDEST], &p);
+    const cb_yard_hour *yard = cbx_undisturbed_hour(system->forcing.ground, run_hour);
     const bool running = mean[CBX_MEAN_PUMP_FRACTION] > 0.0;
     *hour = (cb_hour){
         .run_hour = run_hour,
@@ -110,5 +111,8 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
         .heating_load_w = mean[CBX_MEAN_HEATING_LOAD],
         .cooling_load_w = mean[CBX_MEAN_COOLING_LOAD],
         .weather = cb_run_weather_at(system->forcing.weather, run_hour),
+        .yard_surface_c = yard->surface_c,
+        .snow_depth_m = yard->snow_depth_m,
+        .root_dryness = yard->dryness,
     };
 }

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "engine/undisturbed.h"
 
+#include "engine/ground_log.h"
+
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -30,14 +33,13 @@ static bool allocate(cbx_undisturbed *all, int nz, long hours)
     all->hours = hours;
     all->start_c = calloc((size_t)nz, sizeof *all->start_c);
     all->daily_c = calloc((size_t)nz * CB_YEAR_DAYS, sizeof *all->daily_c);
-    all->daily_snow_m = calloc(CB_YEAR_DAYS, sizeof *all->daily_snow_m);
     all->hour = calloc((size_t)hours + 2, sizeof *all->hour);
-    return all->start_c && all->daily_c && all->daily_snow_m && all->hour;
+    return all->start_c && all->daily_c && all->hour;
 }
 
 // One more cycle of the settled year; its first 365 days are kept, and its last hour.
 static cb_status keep_typical(cbx_undisturbed *all, cb_yard *yard, long cycle_hours,
-                              cb_error *error)
+                              cbx_ground_log *log, cb_error *error)
 {
     const int nz = all->nz;
     for (long hour = 0; hour < cycle_hours; hour++) {
@@ -45,45 +47,78 @@ static cb_status keep_typical(cbx_undisturbed *all, cb_yard *yard, long cycle_ho
         if (status != CB_OK) {
             return status;
         }
+        const double *now = cb_yard_temperature_c(yard);
+        cbx_ground_log_hour(log, hour, now, &all->hour[0]);
         if (hour < CB_YEAR_HOURS) {
-            const double *now = cb_yard_temperature_c(yard);
             double *mean = all->daily_c + (hour / 24) * nz;
             for (int k = 0; k < nz; k++) {
                 mean[k] += now[k] / 24.0;
             }
-            all->daily_snow_m[hour / 24] += all->hour[0].snow_depth_m / 24.0;
         }
     }
     memcpy(all->start_c, cb_yard_temperature_c(yard), (size_t)nz * sizeof *all->start_c);
     return CB_OK;
 }
 
-static cb_status keep_run(cbx_undisturbed *all, cb_yard *yard, cb_error *error)
+static cb_status keep_run(cbx_undisturbed *all, cb_yard *yard, cbx_ground_log *log, cb_error *error)
 {
     for (long hour = 0; hour <= all->hours; hour++) {
         const cb_status status = cb_yard_step(yard, hour, &all->hour[hour + 1], error);
         if (status != CB_OK) {
             return status;
         }
+        if (hour < all->hours) {
+            cbx_ground_log_hour(log, hour, cb_yard_temperature_c(yard), &all->hour[hour + 1]);
+        }
     }
     return CB_OK;
 }
 
+static bool knows_precipitation(const cb_run_weather *weather, long cycle_hours)
+{
+    for (long hour = 0; hour < cycle_hours; hour++) {
+        const cb_weather_hour now = cb_typical_weather_at(weather, hour);
+        if (isfinite(now.precipitation_kg_m2) || isfinite(now.snow_depth_m)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static cb_status fill(cbx_undisturbed *all, cb_yard *yard, const cb_run_weather *weather,
-                      cb_error *error)
+                      cbx_ground_log *log, cb_error *error)
 {
     const long cycle_hours = cb_run_weather_cycle_hours(weather);
     cb_yard_settled settled;
     cb_status status = cb_yard_settle(yard, 0, cycle_hours, &settled, error);
+    if (status != CB_OK) {
+        return status;
+    }
     all->years = (double)settled.cycles * (double)cycle_hours / CB_YEAR_HOURS;
-    all->residual_k = settled.residual_k;
+    status = keep_typical(all, yard, cycle_hours, log, error);
     if (status == CB_OK) {
-        status = keep_typical(all, yard, cycle_hours, error);
-    }
-    if (status == CB_OK) {
+        cbx_ground_log_end_typical(log, all->summary);
         cb_yard_change_weather(yard, run_weather);
-        status = keep_run(all, yard, error);
+        status = keep_run(all, yard, log, error);
     }
+    cbx_ground_log_end_run(log, all->summary);
+    all->summary->precipitation = knows_precipitation(weather, cycle_hours);
+    all->summary->weather_years = (int)(cycle_hours / CB_YEAR_HOURS);
+    all->summary->cycles = settled.cycles;
+    all->summary->residual_k = settled.residual_k;
+    return status;
+}
+
+static cb_status fill_and_log(cbx_undisturbed *all, const cb_section *column, cb_yard *yard,
+                              const cb_design *design, const cb_run_weather *weather,
+                              cb_error *error)
+{
+    cbx_ground_log *log;
+    cb_status status = cbx_ground_log_create(&log, &all->summary, column, &design->run, error);
+    if (status == CB_OK) {
+        status = fill(all, yard, weather, log, error);
+    }
+    cbx_ground_log_destroy(log);
     return status;
 }
 
@@ -101,7 +136,7 @@ cb_status cbx_undisturbed_create(cbx_undisturbed **out, const cb_section *column
     cb_yard *yard;
     cb_status status = cb_yard_create(&yard, &plan, error);
     if (status == CB_OK) {
-        status = fill(all, yard, weather, error);
+        status = fill_and_log(all, column, yard, design, weather, error);
     }
     cb_yard_destroy(yard);
     if (status != CB_OK) {
@@ -117,8 +152,8 @@ cbx_undisturbed *cbx_undisturbed_destroy(cbx_undisturbed *all)
     if (all) {
         free(all->start_c);
         free(all->daily_c);
-        free(all->daily_snow_m);
         free(all->hour);
+        cb_ground_summary_destroy(all->summary);
         free(all);
     }
     return NULL;

@@ -3,18 +3,17 @@
 #ifndef COILBED_ENGINE_UNDISTURBED_H
 #define COILBED_ENGINE_UNDISTURBED_H
 
-#include "coilbed/house.h"
+#include "coilbed/engine.h"
 #include "coilbed/yard.h"
 
 typedef struct cbx_undisturbed {
     int nz;
-    double *start_c;      // [nz] at the run's start
-    double *daily_c;      // [CB_YEAR_DAYS][nz] daily means of the typical year from the run's start
-    double *daily_snow_m; // [CB_YEAR_DAYS] of the typical year
-    long hours;           // of the run
-    cb_yard_hour *hour;   // [hours + 2] of the run, from hour -1 on
-    double years;         // settled for
-    double residual_k;
+    double *start_c;    // [nz] at the run's start
+    double *daily_c;    // [CB_YEAR_DAYS][nz] daily means of the typical year from the run's start
+    long hours;         // of the run
+    cb_yard_hour *hour; // [hours + 2] of the run, from hour -1 on
+    double years;       // settled for
+    cb_ground_summary *summary; // owned
 } cbx_undisturbed;
 
 // `column` (nx == 1) stands for the ground far from the field. Errors: those of the yard.

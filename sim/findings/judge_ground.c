@@ -2,6 +2,7 @@
 #include "findings/judge.h"
 
 #include <math.h>
+#include <stdio.h>
 
 // Marks chosen here, common practice, no source.
 static const double ICE_NOTED_M = 0.10;   // ice this thick around a pipe can lift and settle ground
@@ -110,10 +111,33 @@ static double shallowest_pipe_m(const cb_design_field *field)
     return depth_m;
 }
 
+typedef struct snow_words {
+    char text[200];
+} snow_words;
+
+// What the frost depth takes for granted about snow; "" where there is none to speak of.
+static snow_words about_snow(const cbx_case *judged)
+{
+    snow_words text = {""};
+    const double kept = judged->design->ground.surface.snow_kept;
+    const double snow_m = judged->data->run_snow_depth_m;
+    if (kept <= 0.0) {
+        snprintf(text.text, sizeof text.text, " The yard is taken as cleared of snow.");
+    } else if (snow_m >= CB_SNOW_LIES_M) {
+        const cbx_text snow = cbx_quantity(CB_SMALL_LENGTH, judged->system, snow_m);
+        snprintf(text.text, sizeof text.text,
+                 " That counts on snow (up to %s) to lie; frost goes deeper on a cleared yard: "
+                 "--set ground.surface.snow_kept='0 %%'.",
+                 snow.text);
+    }
+    return text;
+}
+
 static void judge_frost(cbx_case *judged)
 {
+    const cb_run_data *data = judged->data;
     const double depth_m = shallowest_pipe_m(&judged->design->field);
-    const double frost_m = judged->data->frost_depth_m;
+    const double frost_m = data->run_frost_depth_m;
     if (!isfinite(frost_m) || !isfinite(depth_m)) {
         return;
     }
@@ -121,23 +145,32 @@ static void judge_frost(cbx_case *judged)
     cbx_hold_against(
         finding,
         &(cbx_bound){.value = frost_m, .limit = depth_m, .above = false, .close = FROST_CLOSE_M});
-    const bool water = judged->data->freeze_c > PLAIN_WATER_C;
+    const snow_words snow = about_snow(judged);
+    if (data->run_frost_hour < 0) {
+        cbx_say(finding, "Undisturbed ground does not freeze.%s", snow.text);
+        return;
+    }
+    finding->run_hour = data->run_frost_hour < data->hours ? data->run_frost_hour : -1;
+    const bool water = data->freeze_c > PLAIN_WATER_C;
     const cbx_text frost = cbx_quantity(CB_LENGTH, judged->system, frost_m);
+    const cbx_text typical = cbx_quantity(CB_LENGTH, judged->system, data->frost_depth_m);
     const cbx_text depth = cbx_quantity(CB_LENGTH, judged->system, depth_m);
+    const cbx_text when = cbx_when(judged->design, data->run_frost_hour);
     if (finding->severity != CB_BROKEN) {
         cbx_say(finding,
-                "Frost in undisturbed ground reaches %s in a typical year; the shallowest pipe "
-                "lies at %s.",
-                frost.text, depth.text);
+                "Frost in undisturbed ground reaches %s (%s; %s in a typical year); the shallowest "
+                "pipe lies at %s.%s",
+                frost.text, when.text, typical.text, depth.text, snow.text);
         return;
     }
     // With antifreeze, frost at the pipe costs performance; the temperatures judge that.
     finding->severity = water ? CB_BROKEN : CB_CLOSE;
     cbx_say(finding,
-            "Frost in undisturbed ground reaches %s in a typical year, down to the shallowest pipe "
-            "at %s%s.",
-            frost.text, depth.text,
-            water ? ": plain water standing there freezes" : ": it lies in frozen ground");
+            "Frost in undisturbed ground reaches %s (%s; %s in a typical year), down to the "
+            "shallowest pipe at %s%s.%s",
+            frost.text, when.text, typical.text, depth.text,
+            water ? ": plain water standing there freezes" : ": it lies in frozen ground",
+            snow.text);
 }
 
 void cbx_judge_ground(cbx_case *judged)

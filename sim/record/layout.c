@@ -147,7 +147,7 @@ static void make_series(cbx_h5 *h5, double freeze_c)
                                        .units = series->units,
                                        .long_name = series->long_name,
                                        .standard_name = series->standard_name,
-                                       .cell_methods = "time: mean"});
+                                       .cell_methods = series->cell_methods});
     }
     cbx_h5_dataset(h5, &(cbx_plan){.group = "/loop",
                                    .name = "freeze_temperature",

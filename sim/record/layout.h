@@ -21,9 +21,6 @@ void cbx_layout_ground(cbx_h5 *h5, const cb_record_header *header);
 void cbx_layout_summaries(cbx_h5 *h5);
 void cbx_layout_findings(cbx_h5 *h5, const cb_design_run *run);
 
-/// Deepest crossing of 0 degC in the undisturbed year; 0 if it never freezes.
-double cbx_frost_depth_m(const cb_record_header *header);
-
 /// "seconds since 2001-10-01 00:00:00": the year number is nominal.
 void cbx_time_units(const cb_design_run *run, const char *unit, char *buffer, size_t size);
 
@@ -31,7 +28,7 @@ void cbx_time_units(const cb_design_run *run, const char *unit, char *buffer, si
 void cbx_layout_quality(cbx_h5 *h5, const cb_quality *quality);
 
 // Hourly series are stored in 64 bits: limits and energy sums are judged on what is read back, and
-// 25 years of 21 of them are 37 MB before compression. Soil sections are a thousand times more
+// 25 years of 25 of them are 44 MB before compression. Soil sections are a thousand times more
 // numbers of which nobody needs more than the seven digits of 32 bits.
 #define CBX_SERIES_TYPE H5T_IEEE_F64LE
 #define CBX_FIELD_TYPE H5T_IEEE_F32LE

@@ -2,8 +2,8 @@
 #include "record/layout.h"
 #include "record/tables.h"
 
-#include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 // A section is one chunk, so that a day is read at once; of the small states a month is one.
@@ -124,40 +124,58 @@ static void make_fields(cbx_h5 *h5, const cb_sections *s)
                                                 "other days hold no sections (NaN)"});
 }
 
-double cbx_frost_depth_m(const cb_record_header *header)
+static void make_depth_values(cbx_h5 *h5, const cb_ground_summary *ground, double *column)
 {
-    const cb_sections *s = header->sections;
-    double deepest_m = 0.0;
-    for (long day = 0; day < CB_YEAR_DAYS; day++) {
-        const double *now_c = header->undisturbed_c + day * s->nz;
-        int k = s->nz - 1;
-        while (k >= 0 && now_c[k] > 0.0) {
-            k--;
+    char path[80];
+    for (int i = 0; i < CBX_DEPTH_VALUES; i++) {
+        const cbx_depth_value *value = &cbx_depth_table[i];
+        const hsize_t nz = (hsize_t)ground->count - 1; // the first is the surface
+        for (hsize_t k = 0; k < nz; k++) {
+            const char *depth = (const char *)&ground->depth[k + 1];
+            column[k] = *(const double *)(depth + value->offset);
         }
-        if (k < 0) {
-            continue;
-        }
-        double depth_m = s->z_m[k];
-        if (k < s->nz - 1) {
-            depth_m += (s->z_m[k + 1] - s->z_m[k]) * -now_c[k] / (now_c[k + 1] - now_c[k]);
-        }
-        deepest_m = fmax(deepest_m, depth_m);
+        cbx_h5_dataset(h5, &(cbx_plan){.group = "/ground",
+                                       .name = value->name,
+                                       .type = CBX_SERIES_TYPE,
+                                       .rank = 1,
+                                       .dimension = {"/ground/depth"},
+                                       .size = {nz},
+                                       .units = value->units,
+                                       .long_name = value->long_name,
+                                       .standard_name = value->standard_name});
+        snprintf(path, sizeof path, "/ground/%s", value->name);
+        cbx_h5_write_rows(h5, path, H5T_NATIVE_DOUBLE, 0, nz, column);
     }
-    return deepest_m;
+}
+
+static void make_ground_values(cbx_h5 *h5, const cb_ground_summary *ground)
+{
+    char path[80];
+    for (int i = 0; i < CBX_GROUND_VALUES; i++) {
+        const cbx_ground_value *value = &cbx_ground_table[i];
+        cbx_h5_dataset(h5, &(cbx_plan){.group = "/ground",
+                                       .name = value->name,
+                                       .type = value->when ? H5T_STD_I64LE : CBX_SERIES_TYPE,
+                                       .units = value->units,
+                                       .long_name = value->long_name});
+        snprintf(path, sizeof path, "/ground/%s", value->name);
+        cbx_h5_write_rows(h5, path, value->when ? H5T_NATIVE_LONG : H5T_NATIVE_DOUBLE, 0, 1,
+                          (const char *)ground + value->offset);
+    }
 }
 
 void cbx_layout_ground(cbx_h5 *h5, const cb_record_header *header)
 {
-    cbx_h5_group(h5, "/ground");
-    make_axes(h5, header);
+    make_axes(h5, header); // the group stands already, with its hourly series
     make_fields(h5, header->sections);
     cbx_h5_integer_attribute(h5, "/ground", "trenches", header->sections->trenches);
     cbx_h5_integer_attribute(h5, "/ground", "half_section", header->sections->half);
-    cbx_h5_dataset(h5, &(cbx_plan){.group = "/ground",
-                                   .name = "frost_depth",
-                                   .type = CBX_SERIES_TYPE,
-                                   .units = "m",
-                                   .long_name = "deepest 0 degC of the undisturbed year"});
-    const double frost_m = cbx_frost_depth_m(header);
-    cbx_h5_write_rows(h5, "/ground/frost_depth", H5T_NATIVE_DOUBLE, 0, 1, &frost_m);
+    double *column = calloc((size_t)header->ground->count, sizeof *column);
+    if (!column) {
+        cbx_h5_refuse(h5, CB_NO_MEMORY, "no memory for the undisturbed ground");
+        return;
+    }
+    make_depth_values(h5, header->ground, column);
+    make_ground_values(h5, header->ground);
+    free(column);
 }

@@ -92,6 +92,16 @@ static void read_days(cbx_h5 *h5, cb_run_data *data)
     }
 }
 
+static void read_frost(cbx_h5 *h5, cb_run_data *data)
+{
+    cbx_h5_read_rows(h5, "/ground/frost_depth", H5T_NATIVE_DOUBLE, 1, 1, &data->frost_depth_m);
+    cbx_h5_read_rows(h5, "/ground/frost_depth_of_run", H5T_NATIVE_DOUBLE, 1, 1,
+                     &data->run_frost_depth_m);
+    cbx_h5_read_rows(h5, "/ground/frost_depth_hour", H5T_NATIVE_LONG, 1, 1, &data->run_frost_hour);
+    cbx_h5_read_rows(h5, "/ground/deepest_snow_of_run", H5T_NATIVE_DOUBLE, 1, 1,
+                     &data->run_snow_depth_m);
+}
+
 static void read_quality(cbx_h5 *h5, cb_quality *quality)
 {
     for (int i = 0; i < CBX_QUALITY_FIELDS; i++) {
@@ -148,7 +158,7 @@ cb_status cb_record_read(cb_run_data **out, const char *path, cb_error *error)
     data->hours = cbx_read_counter(&h5, "/hours_done");
     data->days = cbx_read_counter(&h5, "/days_done");
     cbx_h5_read_rows(&h5, "/loop/freeze_temperature", H5T_NATIVE_DOUBLE, 1, 1, &data->freeze_c);
-    cbx_h5_read_rows(&h5, "/ground/frost_depth", H5T_NATIVE_DOUBLE, 1, 1, &data->frost_depth_m);
+    read_frost(&h5, data);
     read_series(&h5, data);
     read_days(&h5, data);
     data->design_text = cbx_h5_read_text(&h5, "/design/resolved_text");

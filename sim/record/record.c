@@ -35,11 +35,11 @@ static char *weather_notes(const cb_run_weather *weather, cb_unit_system system)
 }
 
 // Room for the layout, asked for before HDF5 writes (see append.c). An upper bound: every object
-// takes less than 2 kB, an axis 40 bytes a cell, a text its length.
+// takes less than 2 kB, the axes and what stands beside them 96 bytes a cell, a text its length.
 static int ask_for_room(const char *temporary, const cb_record_header *header,
                         const cbx_layout_text *text)
 {
-    enum { OBJECTS = 170, OBJECT_BYTES = 2048, CELL_BYTES = 40 };
+    enum { OBJECTS = 195, OBJECT_BYTES = 2048, CELL_BYTES = 96 };
     const cb_sections *s = header->sections;
     const size_t bytes =
         (size_t)OBJECTS * OBJECT_BYTES + CELL_BYTES * (size_t)(s->nz + s->nz + s->nx + s->slices) +
@@ -171,7 +171,8 @@ cb_status cbx_record_new(cb_record **out, const char *path, const cb_record_head
 {
     const cb_sections *s = header ? header->sections : NULL;
     if (!path || !s || !header->design || !header->weather || !header->undisturbed_c ||
-        s->slices < 1 || s->nz < 1 || s->nx < 1 || !s->z_m || !s->x_m || !s->slice_m) {
+        !header->ground || header->ground->count != s->nz + 1 || s->slices < 1 || s->nz < 1 ||
+        s->nx < 1 || !s->z_m || !s->x_m || !s->slice_m) {
         return cb_fail(error, CB_BAD_CALL, "a record needs a path and a full header");
     }
     cb_record *record = calloc(1, sizeof *record);

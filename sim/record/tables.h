@@ -13,10 +13,11 @@ typedef struct cbx_series {
     size_t hour_offset; // of the double in cb_hour
     size_t data_offset; // of the double * in cb_run_data; CBX_NOT_READ if it is not read back
     bool may_be_missing;
+    const char *cell_methods;
 } cbx_series;
 #define CBX_NOT_READ ((size_t)-1)
 
-enum { CBX_SERIES_COUNT = 21 };
+enum { CBX_SERIES_COUNT = 25 };
 extern const cbx_series cbx_series_table[CBX_SERIES_COUNT];
 
 static inline double cbx_series_value(const cbx_series *series, const cb_hour *hour)
@@ -38,6 +39,23 @@ static inline const double *cbx_state_values(const cbx_state *state, const cb_da
 {
     return *(const double *const *)((const char *)day + state->day_offset);
 }
+
+/// A value of the undisturbed ground at each depth, in /ground.
+typedef struct cbx_depth_value {
+    const char *name, *units, *long_name, *standard_name;
+    size_t offset; // of the double in cb_ground_depth
+} cbx_depth_value;
+
+/// A number of the undisturbed ground as a whole, a scalar in /ground.
+typedef struct cbx_ground_value {
+    const char *name, *units, *long_name;
+    bool when;     // a long, the run hour; otherwise a double
+    size_t offset; // in cb_ground_summary
+} cbx_ground_value;
+
+enum { CBX_DEPTH_VALUES = 7, CBX_GROUND_VALUES = 9 };
+extern const cbx_depth_value cbx_depth_table[CBX_DEPTH_VALUES];
+extern const cbx_ground_value cbx_ground_table[CBX_GROUND_VALUES];
 
 /// One number of cb_quality, an attribute of /quality.
 typedef enum cbx_number { CBX_DOUBLE, CBX_LONG, CBX_INT } cbx_number;

@@ -18,7 +18,7 @@
 
 #include <cmocka.h>
 
-enum { MOST = 5 };
+enum { MOST = 6 };
 
 static void every_command_explains_itself(void **state)
 {
@@ -29,7 +29,8 @@ static void every_command_explains_itself(void **state)
     } row[] = {
         {{"--help"}, {"usage: coilbed", "new", "check", "run", "findings"}},
         {{"new", "--help"}, {"usage: coilbed new [options] FILE", "--quiet", "Exit status"}},
-        {{"check", "--help"}, {"usage: coilbed check", "--units us|si", "--set", "--schema"}},
+        {{"check", "--help"},
+         {"usage: coilbed check", "--units us|si", "--set", "--schema", "--ground"}},
         {{"run", "--help"}, {"usage: coilbed run", "--output", "--force", "--json", "130"}},
         {{"findings", "-h"}, {"usage: coilbed findings [options] OUT.h5", "--json", "--units"}},
         {{"--version"}, {"coilbed " CB_VERSION}},
@@ -60,6 +61,9 @@ static void wrong_usage_says_what_is_wrong(void **state)
         {{"check", "--colour", "a.yaml"}, "there is no option --colour here"},
         {{"check", "-x", "a.yaml"}, "there is no option -x here"},
         {{"new", "--units", "si", "a.yaml"}, "there is no option --units here"},
+        {{"run", "--ground", "a.yaml"}, "there is no option --ground here"},
+        {{"check", "--ground"}, "FILE is missing; usage: coilbed check"},
+        {{"check", "--ground", "none.yaml"}, "none.yaml"},
         {{"run", "a.yaml", "-o"}, "option -o needs a value"},
         {{"run", "a.yaml", "--set"}, "option --set needs a value"},
         {{"check", "--units", "metric", "a.yaml"}, "--units 'metric': write us or si"},

@@ -398,6 +398,71 @@ static void bad_weather_is_refused_at_the_line(void **state)
     }
 }
 
+#define QUICK "--set", "run.accuracy=draft", "--set", "run.years=3"
+
+static void the_ground_is_told_by_depth(void **state)
+{
+    (void)state;
+    static const char *const wanted[] = {
+        "its undisturbed ground",
+        "short_grass",
+        "sun reflected",
+        "depth, typical year",
+        "(deepest 0 degC)",
+        "depth, deepest of the run",
+        "weather repeated",
+        "By depth",
+        " coil\n",
+        " return\n",
+    };
+    program ended = program_run(ARGUMENTS("check", "--ground", QUICK, "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_string_equal(ended.err, "");
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
+        assert_contains(ended.out, wanted[i]);
+    }
+    assert_contains(ended.out, "in degF");
+    program_free(&ended);
+    ended = program_run(ARGUMENTS("check", "--ground", "--units", "si", QUICK, "--set",
+                                  "ground.surface.cover=bare_soil", "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "bare_soil");
+    assert_contains(ended.out, "in degC");
+    program_free(&ended);
+}
+
+static void the_ground_in_json_hangs_together(void **state)
+{
+    (void)state;
+    program ended =
+        program_run(ARGUMENTS("check", "--ground", "--json", "--units", "si", QUICK, "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_json(
+        ended.out,
+        ARGUMENTS(
+            "o[\"exit_status\"] == 0 and o[\"verdict\"] == \"valid\"",
+            "[d[\"depth_m\"] for d in o[\"depths\"]][:3] == [0, 0.5, 1]",
+            "[d[\"holds\"] for d in o[\"depths\"]].count(\"coil\") == 1",
+            "all(d[\"lowest_c\"] < d[\"mean_c\"] < d[\"highest_c\"] for d in o[\"depths\"])",
+            "all(a[\"amplitude_k\"] > b[\"amplitude_k\"] for a, b in "
+            "zip(o[\"depths\"], o[\"depths\"][1:]))",
+            "o[\"depths\"][0][\"coldest_month\"] in (1, 2)",
+            "o[\"frost\"][\"run\"][\"value\"] >= o[\"frost\"][\"typical\"][\"value\"] - 0.05",
+            "o[\"cover\"][\"albedo\"][\"value\"] == 0.23 and o[\"snow\"] and o[\"settled\"]"));
+    program_free(&ended);
+}
+
+static void a_bad_design_has_no_ground(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("check", "--ground", "--json", "--set",
+                                          "ground.surface.cover=lava", "yard.yaml"));
+    assert_status(&ended, 2);
+    assert_contains(ended.err, "lava");
+    assert_json(ended.out, ARGUMENTS("o[\"exit_status\"] == 2 and \"depths\" not in o"));
+    program_free(&ended);
+}
+
 static void a_missing_hour_is_refused(void **state)
 {
     (void)state;
@@ -441,6 +506,9 @@ int main(void)
         IN_STARTER(a_coil_below_the_modelled_ground_is_refused),
         IN_STARTER(a_bad_override_is_refused),
         IN_STARTER(bad_weather_is_refused_at_the_line),
+        IN_STARTER(the_ground_is_told_by_depth),
+        IN_STARTER(the_ground_in_json_hangs_together),
+        IN_STARTER(a_bad_design_has_no_ground),
         IN_STARTER(a_missing_hour_is_refused),
         IN_STARTER(a_weather_file_that_is_not_there_is_an_input_failure),
     };

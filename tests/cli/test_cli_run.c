@@ -13,6 +13,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -91,23 +92,43 @@ static void a_year_runs_and_is_judged_again_from_its_file(void **state)
     program_free(&ran);
 }
 
-/// Seconds of waiting in small steps until `path` exists; false after a minute.
-static bool wait_for(const char *path)
+static long stored_hours(const char *path)
+{
+    cb_run_data *data;
+    if (cb_record_read(&data, path, NULL) != CB_OK) {
+        return 0; // there is no file yet
+    }
+    const long hours = data->hours;
+    cb_run_data_destroy(data);
+    return hours;
+}
+
+static ino_t inode_of(const char *path)
+{
+    struct stat facts;
+    return stat(path, &facts) == 0 ? facts.st_ino : 0;
+}
+
+/// Waits in small steps until the run in `path` is another file than `before` and holds a day. A
+/// run settles the ground first, and longer so under load; gives up after two minutes.
+static bool wait_for_new(const char *path, ino_t before)
 {
     const struct timespec step = {.tv_nsec = 20000000};
-    for (int i = 0; i < 3000 && !file_exists(path); i++) {
+    for (int i = 0; i < 6000; i++) {
+        if (inode_of(path) != before && stored_hours(path) >= 24) {
+            return true;
+        }
         nanosleep(&step, NULL);
     }
-    return file_exists(path);
+    return false;
 }
 
 static void assert_stopped_in_good_order(int signal_number)
 {
+    const ino_t before = inode_of("cut.h5");
     program running = program_start(
         ARGUMENTS("run", "--json", DRAFT, "--set", "run.years=100", "-o", "cut.h5", "yard.yaml"));
-    assert_true(wait_for("cut.h5"));
-    const struct timespec while_running = {.tv_sec = 3};
-    nanosleep(&while_running, NULL);
+    assert_true(wait_for_new("cut.h5", before));
     assert_int_equal(kill(running.pid, signal_number), 0);
     program_wait(&running);
     assert_status(&running, 128 + signal_number);
@@ -133,6 +154,41 @@ static void an_interrupted_run_leaves_a_readable_incomplete_file(void **state)
     (void)state;
     assert_stopped_in_good_order(SIGINT);
     assert_stopped_in_good_order(SIGTERM); // replaces the incomplete run of before
+}
+
+/// Waits until what the started program says on standard error holds `wanted`.
+static bool wait_for_word(const char *wanted)
+{
+    const struct timespec step = {.tv_nsec = 5000000};
+    for (int i = 0; i < 12000; i++) {
+        char *said = read_file(".stderr");
+        const bool found = said && strstr(said, wanted);
+        free(said);
+        if (found) {
+            return true;
+        }
+        nanosleep(&step, NULL);
+    }
+    return false;
+}
+
+static void a_run_interrupted_while_the_ground_settles_writes_nothing(void **state)
+{
+    (void)state;
+    write_file(".stderr", "");
+    program running = program_start(
+        ARGUMENTS("run", "--json", DRAFT, "--set", "run.years=100", "-o", "early.h5", "yard.yaml"));
+    assert_true(wait_for_word("settling the undisturbed ground"));
+    assert_int_equal(kill(running.pid, SIGINT), 0);
+    program_wait(&running);
+    assert_status(&running, 128 + SIGINT);
+    assert_contains(running.err, "stopped while the ground settled");
+    assert_contains(running.err, "nothing was written");
+    assert_null(strstr(running.err, "stopped after"));
+    assert_json(running.out, ARGUMENTS("o[\"exit_status\"] == 130",
+                                       "\"nothing was written\" in o[\"error\"][\"message\"]"));
+    assert_false(file_exists("early.h5"));
+    program_free(&running);
 }
 
 static void output_that_cannot_be_written_is_refused_before_the_run(void **state)
@@ -173,17 +229,6 @@ static void output_that_cannot_be_written_is_refused_before_the_run(void **state
 #define SMALL                                                                                      \
     DRAFT, "--set", "run.years=1", "--set", "field.trenches=1", "--set", "run.slices=1", "--set",  \
         "weather.hard_winters=[]"
-
-static long stored_hours(const char *path)
-{
-    cb_run_data *data;
-    if (cb_record_read(&data, path, NULL) != CB_OK) {
-        return 0; // there is no file yet
-    }
-    const long hours = data->hours;
-    cb_run_data_destroy(data);
-    return hours;
-}
 
 /// Sends the signal once more than `hours` are stored. A run that ended before fails the test.
 static program interrupt_after(const char *const *arguments, const char *path, long hours,
@@ -313,6 +358,7 @@ int main(void)
         IN_STARTER(a_resumed_run_ends_in_the_same_values),
         IN_STARTER(what_cannot_be_resumed_is_refused),
         IN_STARTER(findings_names_a_file_that_was_cut_short),
+        IN_STARTER(a_run_interrupted_while_the_ground_settles_writes_nothing),
         IN_STARTER(an_interrupted_run_leaves_a_readable_incomplete_file),
     };
 #undef IN_STARTER

@@ -81,7 +81,9 @@ void fixture_open(fixture *f, int years)
     data->design_path = "house.yaml";
     data->freeze_c = -9.0;
     data->slices = 1;
-    data->frost_depth_m = 0.9;
+    data->frost_depth_m = 0.6;
+    data->run_frost_depth_m = 0.9;
+    data->run_frost_hour = (long)hours / 2;
     data->quality = (cb_quality){
         .energy_audit_relative = 2e-7, .estimated_discretisation_error_k = 0.03, .steps = 1000};
     for (long h = 0; h < data->hours; h++) {

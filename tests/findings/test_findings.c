@@ -374,7 +374,7 @@ static void frost_is_held_against_the_shallowest_pipe(void **state)
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         fixture f;
         fixture_open(&f, 2);
-        f.data.frost_depth_m = row[i].frost_m;
+        f.data.run_frost_depth_m = row[i].frost_m;
         f.data.freeze_c = row[i].freeze_c;
         if (row[i].straight) {
             f.design.field.layout = CB_STRAIGHT;
@@ -384,6 +384,40 @@ static void frost_is_held_against_the_shallowest_pipe(void **state)
         }
         cb_findings *findings = fixture_judge(&f);
         expect_finding(findings, &row[i].want);
+        cb_findings_destroy(findings);
+        fixture_close(&f);
+    }
+}
+
+static void frost_says_what_it_takes_for_granted_about_snow(void **state)
+{
+    (void)state;
+    static const struct {
+        double snow_m, kept;
+        long frost_hour;
+        const char *wanted, *absent;
+    } row[] = {
+        {0.4, 1.0, 100, "(year 1, 5 October, 04:00; 0.60 m in a typical year)", "cleared of snow"},
+        {0.4, 1.0, 100, "cleared yard: --set ground.surface.snow_kept='0 %'", "cleared of snow"},
+        {0.4, NAN, 100, "That counts on snow", "cleared of snow"},
+        {0.0, 0.0, 100, "The yard is taken as cleared of snow.", "--set"},
+        {0.0, 1.0, 100, "the shallowest pipe lies at", "snow"},
+        {0.0, 1.0, -1, "Undisturbed ground does not freeze.", "snow"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        fixture f;
+        fixture_open(&f, 2);
+        f.data.run_snow_depth_m = row[i].snow_m;
+        f.data.run_frost_hour = row[i].frost_hour;
+        f.design.ground.surface.snow_kept = row[i].kept;
+        cb_findings *findings = fixture_judge(&f);
+        expect_finding(findings,
+                       &(expected){"frost_depth", CB_CLEAR, 0.9, 1.8, 0.9, row[i].wanted});
+        for (size_t n = 0; n < findings->count; n++) {
+            if (strcmp(findings->finding[n].code, "frost_depth") == 0) {
+                assert_null(strstr(findings->finding[n].sentence, row[i].absent));
+            }
+        }
         cb_findings_destroy(findings);
         fixture_close(&f);
     }
@@ -400,7 +434,7 @@ static void a_return_pipe_above_the_coil_counts_for_frost(void **state)
     expect_finding(findings, &(expected){"frost_depth", CB_CLEAR, 0.9, 1.5, 0.6, ""});
     cb_findings_destroy(findings);
 
-    f.data.frost_depth_m = NAN; // not known: nothing is said
+    f.data.run_frost_depth_m = NAN; // not known: nothing is said
     findings = fixture_judge(&f);
     for (size_t i = 0; i < findings->count; i++) {
         assert_string_not_equal(findings->finding[i].code, "frost_depth");
@@ -617,6 +651,7 @@ int main(void)
         cmocka_unit_test(too_short_a_run_says_that_drift_is_unknown),
         cmocka_unit_test(ice_is_measured_and_has_to_thaw),
         cmocka_unit_test(frost_is_held_against_the_shallowest_pipe),
+        cmocka_unit_test(frost_says_what_it_takes_for_granted_about_snow),
         cmocka_unit_test(a_return_pipe_above_the_coil_counts_for_frost),
         cmocka_unit_test(unmet_loads_are_counted_by_mode),
         cmocka_unit_test(shares_are_plain_numbers),

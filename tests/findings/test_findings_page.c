@@ -147,7 +147,7 @@ static void open_worst(fixture *f)
     for (long d = 0; d < f->data.days; d++) {
         f->data.ice_radius_m[d] = 0.3;
     }
-    f->data.frost_depth_m = 1.9;
+    f->data.run_frost_depth_m = 1.9;
     f->data.quality.energy_audit_relative = 3e-5;
     f->data.quality.estimated_discretisation_error_k = 0.4;
     f->data.complete = false;

@@ -48,6 +48,12 @@ UNITS = {
         "solar_radiation": "W m-2",
         "wind_speed": "m s-1",
         "longwave_radiation": "W m-2",
+        "precipitation": "kg m-2",
+    },
+    "ground": {
+        "surface_temperature": "degree_Celsius",
+        "snow_depth": "m",
+        "root_zone_dryness": "1",
     },
 }
 for name, variables in UNITS.items():
@@ -62,10 +68,19 @@ for name, variables in UNITS.items():
     check(f"{name} is indexed by date", "time" in data.indexes, True)
 first_day = group("loop").sel(time="2001-10-02")
 check("a day selected by its date", first_day.sizes["time"], 24)
+check("snow", group("ground").snow_depth.attrs["standard_name"], "surface_snow_thickness")
+check("precipitation", group("weather").precipitation.attrs["cell_methods"], "time: sum")
 check("standard name", group("weather").air_temperature.attrs["standard_name"], "air_temperature")
 
 GROUND = {
     "undisturbed_temperature": (("day", "depth"), (DAYS, NZ)),
+    "undisturbed_mean": (("depth",), (NZ,)),
+    "undisturbed_amplitude": (("depth",), (NZ,)),
+    "undisturbed_coldest_day": (("depth",), (NZ,)),
+    "undisturbed_lowest": (("depth",), (NZ,)),
+    "undisturbed_highest": (("depth",), (NZ,)),
+    "frost_depth": ((), ()),
+    "longest_snow_cover": ((), ()),
     "section_temperature": (("day", "slice", "z", "x"), (DAYS, SLICES, NZ, NX)),
     "section_ice_fraction": (("day", "slice", "z", "x"), (DAYS, SLICES, NZ, NX)),
     "coil_depth_temperature": (("day", "slice"), (DAYS, SLICES)),

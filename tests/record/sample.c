@@ -43,11 +43,44 @@ static void fill_sections(sample *s, int nz, int nx)
                                 .slice_m = ramp(SAMPLE_SLICES, 10.0, 20.0)};
     s->undisturbed_c = calloc((size_t)CB_YEAR_DAYS * (size_t)nz, sizeof(double));
     for (int day = 0; day < CB_YEAR_DAYS; day++) {
-        // Coldest on day 100: -4 degC at 0.25 m, rising 4 K/m, so 0 degC lies at 1.25 m.
         for (int k = 0; k < nz; k++) {
             s->undisturbed_c[day * nz + k] =
                 -5.0 + 4.0 * s->sections.z_m[k] + 0.05 * abs(day - 100);
         }
+    }
+}
+
+cb_ground_depth sample_ground_depth(int k)
+{
+    return (cb_ground_depth){.depth_m = k ? 0.5 * k - 0.25 : 0.0,
+                             .mean_c = 6.0 + 0.1 * k,
+                             .amplitude_k = 12.0 / (1 + k),
+                             .coldest_day = 20.5 + 15.0 * k,
+                             .lowest_c = -7.0 + k,
+                             .highest_c = 21.0 - k,
+                             .run_lowest_c = -9.0 + k,
+                             .run_highest_c = 23.0 - k};
+}
+
+static void fill_ground(sample *s)
+{
+    s->ground = (cb_ground_summary){.count = s->sections.nz + 1,
+                                    .typical_frost_m = 0.75,
+                                    .typical_snow_m = 0.25,
+                                    .typical_snow_days = 61.5,
+                                    .run_frost_m = 1.25,
+                                    .run_frost_hour = 12345,
+                                    .run_snow_m = 0.5,
+                                    .run_snow_hour = 11111,
+                                    .run_snow_days = 99.25,
+                                    .run_snow_begins = 10101,
+                                    .precipitation = true,
+                                    .weather_years = 1,
+                                    .cycles = 8,
+                                    .residual_k = 0.001};
+    s->ground.depth = calloc((size_t)s->ground.count, sizeof *s->ground.depth);
+    for (int k = 0; k < s->ground.count; k++) {
+        s->ground.depth[k] = sample_ground_depth(k);
     }
 }
 
@@ -57,6 +90,7 @@ sample *sample_create(int every_days, int nz, int nx)
     s->weather = cb_weather_blank(1);
     fill_weather(s->weather);
     fill_sections(s, nz, nx);
+    fill_ground(s);
     s->design.name = "invented sample";
     s->design.path = "yard/sample.yaml";
     s->design.site = (cb_site){45.0, -100.0, 300.0, -6.0};
@@ -76,6 +110,7 @@ sample *sample_create(int every_days, int nz, int nx)
                                    .run_weather = s->run_weather,
                                    .sections = &s->sections,
                                    .undisturbed_c = s->undisturbed_c,
+                                   .ground = &s->ground,
                                    .freeze_c = -8.5,
                                    .libraries = "solver 6.4"};
     snprintf(s->folder, sizeof s->folder, "/tmp/coilbed-record-XXXXXX");
@@ -100,6 +135,7 @@ void sample_destroy(sample *s)
     free((double *)s->sections.x_edge_m);
     free((double *)s->sections.slice_m);
     free(s->undisturbed_c);
+    free(s->ground.depth);
     cb_run_weather_destroy(s->run_weather);
     cb_weather_destroy(s->weather);
     free(s);
@@ -110,28 +146,33 @@ cb_hour sample_hour(long run_hour)
     const double t = (double)run_hour;
     const double wave = sin(2.0 * 3.14159265358979 * t / CB_YEAR_HOURS) + 0.1 * sin(t);
     const double load_w = fmax(0.0, 4000.0 * wave);
-    return (cb_hour){.run_hour = run_hour,
-                     .entering_water_c = 6.0 - 8.0 * wave,
-                     .leaving_water_c = 3.0 - 8.0 * wave,
-                     .coldest_fluid_c = 2.5 - 8.0 * wave,
-                     .hottest_fluid_c = 6.5 - 8.0 * wave,
-                     .flow_kg_s = 0.4 + 0.001 * (double)(run_hour % 7),
-                     .reynolds = run_hour % 5 == 0 ? (double)NAN : 2500.0 + wave,
-                     .heat_from_ground_w = 3000.0 * wave,
-                     .pump_fraction = (double)(run_hour % 5) / 4.0,
-                     .heating_output_w = 0.9 * load_w,
-                     .cooling_output_w = 11.0,
-                     .compressor_power_w = 0.25 * load_w,
-                     .pump_power_w = 120.0,
-                     .backup_power_w = 0.1 * load_w,
-                     .unmet_load_w = run_hour % 1000 == 999 ? 50.0 : 0.0,
-                     .heating_load_w = load_w,
-                     .cooling_load_w = 61.0,
-                     .weather = {.air_temperature_c = 5.0 - 15.0 * wave,
-                                 .dew_point_c = 1.0 - 13.0 * wave,
-                                 .solar_w_m2 = 150.0,
-                                 .wind_m_s = 3.0 + 0.5 * wave,
-                                 .longwave_w_m2 = 290.0}};
+    return (cb_hour){
+        .run_hour = run_hour,
+        .entering_water_c = 6.0 - 8.0 * wave,
+        .leaving_water_c = 3.0 - 8.0 * wave,
+        .coldest_fluid_c = 2.5 - 8.0 * wave,
+        .hottest_fluid_c = 6.5 - 8.0 * wave,
+        .flow_kg_s = 0.4 + 0.001 * (double)(run_hour % 7),
+        .reynolds = run_hour % 5 == 0 ? (double)NAN : 2500.0 + wave,
+        .heat_from_ground_w = 3000.0 * wave,
+        .pump_fraction = (double)(run_hour % 5) / 4.0,
+        .heating_output_w = 0.9 * load_w,
+        .cooling_output_w = 11.0,
+        .compressor_power_w = 0.25 * load_w,
+        .pump_power_w = 120.0,
+        .backup_power_w = 0.1 * load_w,
+        .unmet_load_w = run_hour % 1000 == 999 ? 50.0 : 0.0,
+        .heating_load_w = load_w,
+        .cooling_load_w = 61.0,
+        .weather = {.air_temperature_c = 5.0 - 15.0 * wave,
+                    .dew_point_c = 1.0 - 13.0 * wave,
+                    .solar_w_m2 = 150.0,
+                    .wind_m_s = 3.0 + 0.5 * wave,
+                    .longwave_w_m2 = 290.0,
+                    .precipitation_kg_m2 = run_hour % 3 == 0 ? (double)NAN : 0.5 + 0.1 * wave},
+        .yard_surface_c = 4.0 - 11.0 * wave,
+        .snow_depth_m = 0.1 + 0.05 * wave,
+        .root_dryness = 0.5 + 0.3 * wave};
 }
 
 double sample_temperature_c(long run_day, size_t i)

@@ -13,6 +13,7 @@ typedef struct sample {
     cb_run_weather *run_weather;
     cb_sections sections;
     double *undisturbed_c;
+    cb_ground_summary ground;
     cb_record_header header;
     char folder[64]; // for its files, removed with everything in it
     char path[96];
@@ -27,6 +28,9 @@ cb_hour sample_hour(long run_hour);
 double sample_temperature_c(long run_day, size_t i);
 double sample_ice_fraction(long run_day, size_t i);
 double sample_slice_value(int which, long run_day, int slice); // 0 coil, 1 wall, 2 ice
+
+/// The undisturbed ground of depth number k, 0 being the surface.
+cb_ground_depth sample_ground_depth(int k);
 
 /// Value `i` of the SAMPLE_CHECKPOINT ones of a month's end.
 double sample_checkpoint_value(long hours_done, size_t i);

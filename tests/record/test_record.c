@@ -105,7 +105,10 @@ static void daily_states_and_facts_read_back(void **state)
         check("coil", data->coil_depth_c[d], coil, 2e-7);
     }
     check("freeze", data->freeze_c, -8.5, 0.0);
-    check("frost depth", data->frost_depth_m, 1.25, 1e-12);
+    check("frost depth", data->frost_depth_m, 0.75, 0.0);
+    check("frost depth of the run", data->run_frost_depth_m, 1.25, 0.0);
+    assert_int_equal(data->run_frost_hour, 12345);
+    check("snow of the run", data->run_snow_depth_m, 0.5, 0.0);
     char *text = cb_design_echo(&s->design);
     assert_string_equal(data->design_text, text);
     free(text);
@@ -138,22 +141,88 @@ static void daily_states_and_facts_read_back(void **state)
     sample_destroy(s);
 }
 
-static void frost_depth_is_where_it_freezes(void **state)
+static void undisturbed_ground_stands_by_depth(void **state)
 {
     (void)state;
-    static const struct {
-        double first_c, step_k_m, want_m;
-    } row[] = {
-        {1.0, 4.0, 0.0},   // never freezes
-        {-3.0, 4.0, 0.75}, // between cells at 0.75 m
-        {-9.0, 0.5, 2.75}, // frozen to the last cell, at 2.75 m
-    };
     sample *s = sample_create(1, SAMPLE_NZ, SAMPLE_NX);
+    write_run(s, 31, true, true);
+    cbx_h5 h5;
+    cbx_h5_begin(&h5, s->path);
+    cbx_h5_open_read(&h5);
+    static const struct {
+        const char *path;
+        size_t offset;
+    } row[] = {
+        {"/ground/undisturbed_mean", offsetof(cb_ground_depth, mean_c)},
+        {"/ground/undisturbed_amplitude", offsetof(cb_ground_depth, amplitude_k)},
+        {"/ground/undisturbed_coldest_day", offsetof(cb_ground_depth, coldest_day)},
+        {"/ground/undisturbed_lowest", offsetof(cb_ground_depth, lowest_c)},
+        {"/ground/undisturbed_highest", offsetof(cb_ground_depth, highest_c)},
+        {"/ground/undisturbed_run_lowest", offsetof(cb_ground_depth, run_lowest_c)},
+        {"/ground/undisturbed_run_highest", offsetof(cb_ground_depth, run_highest_c)},
+    };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
-        for (int j = 0; j < CB_YEAR_DAYS * SAMPLE_NZ; j++) {
-            s->undisturbed_c[j] = row[i].first_c + row[i].step_k_m * s->sections.z_m[j % SAMPLE_NZ];
+        double got[SAMPLE_NZ];
+        cbx_h5_read_rows(&h5, row[i].path, H5T_NATIVE_DOUBLE, SAMPLE_NZ, 1, got);
+        for (int k = 0; k < SAMPLE_NZ; k++) {
+            const cb_ground_depth want = sample_ground_depth(k + 1); // the first is the surface
+            check(row[i].path, got[k], *(const double *)((const char *)&want + row[i].offset), 0.0);
         }
-        check("frost depth", cbx_frost_depth_m(&s->header), row[i].want_m, 1e-12);
+    }
+    static const struct {
+        const char *path;
+        double want;
+    } scalar[] = {
+        {"/ground/frost_depth", 0.75},
+        {"/ground/frost_depth_of_run", 1.25},
+        {"/ground/frost_depth_hour", 12345.0},
+        {"/ground/deepest_snow", 0.25},
+        {"/ground/deepest_snow_of_run", 0.5},
+        {"/ground/deepest_snow_hour", 11111.0},
+        {"/ground/longest_snow_cover", 61.5},
+        {"/ground/longest_snow_cover_of_run", 99.25},
+        {"/ground/longest_snow_cover_begins", 10101.0},
+    };
+    for (size_t i = 0; i < sizeof scalar / sizeof *scalar; i++) {
+        double got;
+        cbx_h5_read_rows(&h5, scalar[i].path, H5T_NATIVE_DOUBLE, 1, 1, &got);
+        check(scalar[i].path, got, scalar[i].want, 0.0);
+    }
+    cb_error error;
+    if (cbx_h5_end(&h5, &error) != CB_OK) {
+        fail_msg("%s", error.message);
+    }
+    sample_destroy(s);
+}
+
+static void the_yards_hours_are_stored_and_rain_may_be_missing(void **state)
+{
+    (void)state;
+    enum { HOURS = 31 * 24 };
+    sample *s = sample_create(1, SAMPLE_NZ, SAMPLE_NX);
+    write_run(s, 31, true, true);
+    static double rain[HOURS], surface_c[HOURS], snow_m[HOURS], dryness[HOURS];
+    cbx_h5 h5;
+    cbx_h5_begin(&h5, s->path);
+    cbx_h5_open_read(&h5);
+    cbx_h5_read_rows(&h5, "/weather/precipitation", H5T_NATIVE_DOUBLE, HOURS, 1, rain);
+    cbx_h5_read_rows(&h5, "/ground/surface_temperature", H5T_NATIVE_DOUBLE, HOURS, 1, surface_c);
+    cbx_h5_read_rows(&h5, "/ground/snow_depth", H5T_NATIVE_DOUBLE, HOURS, 1, snow_m);
+    cbx_h5_read_rows(&h5, "/ground/root_zone_dryness", H5T_NATIVE_DOUBLE, HOURS, 1, dryness);
+    cb_error error;
+    if (cbx_h5_end(&h5, &error) != CB_OK) {
+        fail_msg("%s", error.message);
+    }
+    for (long h = 0; h < HOURS; h++) {
+        const cb_hour want = sample_hour(h);
+        if (h % 3 == 0) {
+            assert_true(isnan(rain[h]));
+        } else {
+            check("rain", rain[h], want.weather.precipitation_kg_m2, 0.0);
+        }
+        check("surface", surface_c[h], want.yard_surface_c, 0.0);
+        check("snow", snow_m[h], want.snow_depth_m, 0.0);
+        check("dryness", dryness[h], want.root_dryness, 0.0);
     }
     sample_destroy(s);
 }
@@ -433,7 +502,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_series_reads_back_bit_for_bit),
         cmocka_unit_test(daily_states_and_facts_read_back),
-        cmocka_unit_test(frost_depth_is_where_it_freezes),
+        cmocka_unit_test(undisturbed_ground_stands_by_depth),
+        cmocka_unit_test(the_yards_hours_are_stored_and_rain_may_be_missing),
         cmocka_unit_test(unfinished_run_holds_its_whole_months),
         cmocka_unit_test(stopped_run_keeps_every_hour_and_says_incomplete),
         cmocka_unit_test(run_of_no_hours_reads_back),

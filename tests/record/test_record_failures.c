@@ -492,6 +492,15 @@ static void incomplete_headers_are_refused(void **state)
     expect(cb_record_create(&record, s->path, &header, &error), CB_BAD_CALL, &error, "",
            "full header");
     assert_null(record);
+    cb_ground_summary other = s->ground;
+    other.count--; // of another grid
+    const cb_ground_summary *const wrong[] = {NULL, &other};
+    for (size_t i = 0; i < 2; i++) {
+        header = s->header;
+        header.ground = wrong[i];
+        expect(cb_record_create(&record, s->path, &header, &error), CB_BAD_CALL, &error, "",
+               "full header");
+    }
     expect(cb_record_create(NULL, s->path, &s->header, &error), CB_BAD_CALL, &error, "", "result");
     expect(cb_record_read(NULL, s->path, &error), CB_BAD_CALL, &error, "", "place for the run");
     expect(cb_record_write_findings(NULL, NULL, 0, &error), CB_BAD_CALL, &error, "", "a path");
