@@ -39,8 +39,9 @@ cb_status cb_findings_create(cb_findings **out, const cb_run_data *data, const c
 cb_findings *cb_findings_destroy(cb_findings *findings);
 
 /// Drift of a row of annual extremes: fits a_n = a_settled + c exp(-n / tau) by least squares on
-/// the years in `use` (those that are not hard winters). There is no fit for fewer than four years,
-/// for tau beyond twice their span, or when it explains less than half of their scatter.
+/// the years in `use` (those without a hard winter or hot summer). There is no fit for fewer than
+/// four years, for tau beyond twice their span, or when it explains less than half of their
+/// scatter.
 typedef struct cb_drift {
     double last_change_k; ///< between the last two years in use, K per year; NaN without two
     double settled_c;     ///< where the fit tends; the last value in use if there is no fit

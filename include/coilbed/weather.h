@@ -120,8 +120,8 @@ cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long ho
 long cb_run_weather_cycle_hours(const cb_run_weather *run_weather);
 
 /// One sentence for each thing done to the weather of the run ("Year 3: December-February lowered
-/// by 3.6 K (1 in 20 years), cold snap to -35.0 degC for 5 days around 17 January, no rain and
-/// snow"), in `system` units: the hard winters, then the hot summers. index 0 .. count-1.
+/// by 3.6 K (1 in 20 years), cold snap to -35.0 degC for 5 days around 17 January, no
+/// precipitation"), in `system` units: the hard winters, then the hot summers. index 0 .. count-1.
 int cb_run_weather_note_count(const cb_run_weather *run_weather);
 void cb_run_weather_note(const cb_run_weather *run_weather, int index, cb_unit_system system,
                          char *buffer, size_t size);

@@ -83,7 +83,8 @@ static void put_annual(cbx_json *j, const cbx_summary *summary)
         cbx_json_open(j, NULL, '{');
         cbx_json_number(j, "run_year", y + 1);
         cbx_json_flag(j, "whole", whole);
-        cbx_json_flag(j, "hard_winter", whole && !summary->ordinary[y]);
+        cbx_json_flag(j, "hard_winter", whole && summary->hard_winter[y]);
+        cbx_json_flag(j, "hot_summer", whole && summary->hot_summer[y]);
         cbx_json_number(j, "entering_water_minimum_degree_Celsius", year->entering_low.value);
         cbx_json_number(j, "entering_water_maximum_degree_Celsius", year->entering_high.value);
         cbx_json_number(j, "coldest_fluid_degree_Celsius", year->coldest.value);

@@ -170,7 +170,8 @@ void cbx_judge_drift(cbx_case *judged)
         finding->limit = 2.0;
         finding->margin = ordinary - 2.0;
         cbx_say(finding,
-                "The run holds %d whole year%s without a hard winter; drift from year to year "
+                "The run holds %d whole year%s without a hard winter or hot summer; drift from "
+                "year to year "
                 "needs at least 2, and where it settles some 10.",
                 ordinary, ordinary == 1 ? "" : "s");
         return;

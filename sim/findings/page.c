@@ -106,7 +106,8 @@ static int year_of(long run_hour)
     return run_hour < 0 ? -1 : (int)(run_hour / CB_YEAR_HOURS);
 }
 
-/// The years worth a line: those of the extremes, the first, the last, the hard winters.
+/// The years worth a line: those of the extremes, the first, the last, the hard winters and
+/// hot summers.
 static void choose_years(const cbx_summary *summary, bool *shown)
 {
     int candidate[5] = {year_of(summary->run.coldest.run_hour), summary->years - 1, 0,
@@ -137,6 +138,17 @@ static void print_cell(const page *p, const cbx_extreme *extreme)
     }
 }
 
+static const char *about_year(const cbx_summary *summary, int y)
+{
+    if (y >= summary->whole_years) {
+        return " (part)";
+    }
+    if (summary->hard_winter[y]) {
+        return summary->hot_summer[y] ? " (hard and hot)" : " (hard winter)";
+    }
+    return summary->hot_summer[y] ? " (hot summer)" : "";
+}
+
 static bool print_water(const page *p)
 {
     const cbx_summary *summary = p->judged->summary;
@@ -152,10 +164,8 @@ static bool print_water(const page *p)
     heading(p, title);
     for (int y = 0; y < summary->years; y++) {
         if (shown[y]) {
-            const bool whole = y < summary->whole_years;
-            const char *note = !whole ? " (part)" : summary->ordinary[y] ? "" : " (hard winter)";
             char name[32];
-            snprintf(name, sizeof name, "year %d%s", y + 1, note);
+            snprintf(name, sizeof name, "year %d%s", y + 1, about_year(summary, y));
             fprintf(p->stream, "  %-22s", name);
             print_cell(p, &summary->year[y].entering_low);
             print_cell(p, &summary->year[y].entering_high);
@@ -314,7 +324,8 @@ static void print_weather(const page *p)
     }
     if (!some) {
         cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH},
-                          "Nothing: a typical year, repeated. It holds no hard winter.");
+                          "Nothing: a typical year, repeated. It holds no hard winter and no "
+                          "hot summer.");
     }
 }
 

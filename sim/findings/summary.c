@@ -155,15 +155,23 @@ static cb_status check_series(const cb_run_data *data, cb_error *error)
     return CB_OK;
 }
 
-static bool has_hard_winter(const cb_design *design, int run_year)
+// `listed` counts from 1, or backwards from -1, the last.
+static void mark_year(bool marked[CBX_MOST_YEARS], const cb_design *design, int listed)
+{
+    const int run_year = listed < 0 ? design->run.years + 1 + listed : listed;
+    if (run_year >= 1 && run_year <= CBX_MOST_YEARS) {
+        marked[run_year - 1] = true;
+    }
+}
+
+static void mark_shaped_years(cbx_summary *summary, const cb_design *design)
 {
     for (int i = 0; i < design->weather.hard_winter_count; i++) {
-        const int listed = design->weather.hard_winter[i].year;
-        if ((listed < 0 ? design->run.years + 1 + listed : listed) == run_year) {
-            return true;
-        }
+        mark_year(summary->hard_winter, design, design->weather.hard_winter[i].year);
     }
-    return false;
+    for (int i = 0; i < design->weather.hot_summer_count; i++) {
+        mark_year(summary->hot_summer, design, design->weather.hot_summer[i].year);
+    }
 }
 
 cb_status cbx_summary_create(cbx_summary **out, const cb_run_data *data, const cb_design *design,
@@ -195,11 +203,13 @@ cb_status cbx_summary_create(cbx_summary **out, const cb_run_data *data, const c
     }
     summary->years = years;
     summary->whole_years = (int)(data->hours / CB_YEAR_HOURS);
+    mark_shaped_years(summary, design);
     for (int y = 0; y < years; y++) {
         const long from = (long)y * CB_YEAR_HOURS;
         const long to = from + CB_YEAR_HOURS < data->hours ? from + CB_YEAR_HOURS : data->hours;
         fill_period(&summary->year[y], data, from, to);
-        summary->ordinary[y] = y < summary->whole_years && !has_hard_winter(design, y + 1);
+        summary->ordinary[y] =
+            y < summary->whole_years && !summary->hard_winter[y] && !summary->hot_summer[y];
     }
     fill_period(&summary->run, data, 0, data->hours);
     *out = summary;

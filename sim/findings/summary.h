@@ -38,7 +38,8 @@ typedef struct cbx_summary {
     int years;        ///< begun
     int whole_years;  ///< finished
     cbx_period *year; ///< [years]
-    bool *ordinary;   ///< [years] finished and without a hard winter of its own
+    bool *ordinary;   ///< [years] finished, without a hard winter or hot summer of its own
+    bool hard_winter[CBX_MOST_YEARS], hot_summer[CBX_MOST_YEARS]; ///< has one, finished or not
     cbx_period run;
 } cbx_summary;
 

@@ -206,14 +206,13 @@ static void note_spell(const cbx_season *season, cb_unit_system system, char *bu
 static void note_fall(const cb_run_weather *run, const cbx_season *season, char *buffer,
                       size_t size)
 {
-    const cbx_season_request *asked = &season->asked;
+    const double share = season->asked.fall_share;
     if (!run->has_precipitation) {
-        snprintf(buffer, size, ", %s unknown and so unchanged", asked->kind->fall);
-    } else if (asked->fall_share > 0) {
-        snprintf(buffer, size, ", %.3g %% of the usual %s", 100.0 * asked->fall_share,
-                 asked->kind->fall);
+        snprintf(buffer, size, ", precipitation unknown and so unchanged");
+    } else if (share > 0) {
+        snprintf(buffer, size, ", %.3g %% of the usual precipitation", 100.0 * share);
     } else {
-        snprintf(buffer, size, ", no %s", asked->kind->fall);
+        snprintf(buffer, size, ", no precipitation");
     }
 }
 

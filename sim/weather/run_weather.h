@@ -13,11 +13,11 @@ enum {
 
 /// How hard winters and hot summers differ: in sign, and in words.
 typedef struct cbx_season_kind {
-    double sign; ///< -1: lowers the air, +1: raises it
+    double sign;                      ///< -1: lowers the air, +1: raises it
     const char *season, *hard_season; ///< "winter", "hard winter"
     const char *list;                 ///< key of the design
     const char *spell, *spell_key, *length_key;
-    const char *fall_key, *fall; ///< what falls from the sky, in keys and in words
+    const char *fall_key;
     const char *moved;           ///< "lowered"
     const char *too_weak, *goes; ///< of a spell that is none: "warmer", "falls"
 } cbx_season_kind;

@@ -36,6 +36,10 @@ static void quantities_read_in_si(void **state)
     assert_int_equal(d->weather.hard_winter[1].year, -1);
     assert_true(d->weather.hard_winter[0].has_cold_snap);
     ASSERT_NEAR(d->weather.hard_winter[0].snap_days, 5, 0);
+    ASSERT_NEAR(d->weather.hard_winter[0].snow_share, 1, 0);
+    ASSERT_NEAR(d->weather.normals.precipitation_kg_m2[5], 98, 1e-12);
+    assert_int_equal(d->weather.hot_summer_count, 0);
+    ASSERT_NEAR(d->weather.summer_deviation_k, 1.5, 0);
     assert_int_equal(d->ground.layer_count, 2);
     ASSERT_NEAR(d->ground.layer[0].bottom_m, 0.3048, 1e-15);
     ASSERT_NEAR(d->ground.layer[1].bottom_m, d->ground.bottom_depth_m, 0);
@@ -171,6 +175,106 @@ static void normals_may_stand_in_the_design(void **state)
     cb_design_destroy(d);
 }
 
+// The months of a climate file whose row of precipitation is replaced; NULL leaves it out.
+static cb_status parse_with_precipitation(cb_design **out, const cb_units *units, const char *row,
+                                          cb_error *error)
+{
+    char climate[4096];
+    const char *whole = fixture_climate(), *cut = strstr(whole, "precipitation:");
+    assert_non_null(cut);
+    snprintf(climate, sizeof climate, "%.*s%s%s\n", (int)(cut - whole), whole,
+             row ? "precipitation: " : "", row ? row : "");
+    const cb_override set = {"weather.normals", climate};
+    return cb_design_parse(out, fixture_design(), "nowhere/farm.yaml", &set, 1, units, error);
+}
+
+static void see_precipitation(void *context, const char *path, const char *value,
+                              const char *reason)
+{
+    if (strcmp(path, "weather.normals.precipitation") == 0) {
+        snprintf(context, 200, "%s: %s", value, reason);
+    }
+}
+
+static void precipitation_is_a_depth_and_may_be_left_out(void **state)
+{
+    const workshop *w = *state;
+    cb_design *d = NULL;
+    cb_error error = {0};
+    if (parse_with_precipitation(&d, w->units,
+                                 "[45 mm, 1.8 in, 2 cm, 0 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, "
+                                 "1 mm, 0.0123 m]",
+                                 &error) != CB_OK) {
+        fail_msg("%s", error.message);
+    }
+    ASSERT_NEAR(d->weather.normals.precipitation_kg_m2[0], 45, 1e-12);
+    ASSERT_NEAR(d->weather.normals.precipitation_kg_m2[1], 45.72, 1e-12);
+    ASSERT_NEAR(d->weather.normals.precipitation_kg_m2[2], 20, 1e-12);
+    ASSERT_NEAR(d->weather.normals.precipitation_kg_m2[3], 0, 0);
+    ASSERT_NEAR(d->weather.normals.precipitation_kg_m2[11], 12.3, 1e-12);
+    char seen[200] = "";
+    cb_design_assumptions(d, CB_UNITS_SI, see_precipitation, seen);
+    assert_string_equal(seen, "");
+    cb_design_destroy(d);
+
+    assert_int_equal(parse_with_precipitation(&d, w->units, NULL, &error), CB_OK);
+    for (int m = 0; m < CB_MONTHS; m++) {
+        assert_true(isnan(d->weather.normals.precipitation_kg_m2[m]));
+    }
+    cb_design_assumptions(d, CB_UNITS_SI, see_precipitation, seen);
+    assert_string_equal(seen, "none: not known, so the yard gets neither snow nor rain");
+    char *echo = cb_design_echo(d);
+    assert_null(strstr(echo, "precipitation:"));
+    cb_design *again = NULL;
+    assert_int_equal(cb_design_parse(&again, echo, "echo.yaml", NULL, 0, w->units, &error), CB_OK);
+    assert_true(isnan(again->weather.normals.precipitation_kg_m2[0]));
+    free(echo);
+    cb_design_destroy(again);
+    cb_design_destroy(d);
+
+    static const struct {
+        const char *row, *message;
+    } slip[] = {
+        {"[45 mm, 45 mm]", "has 2 entries: 12 are wanted"},
+        {"[45, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm]", "write e.g."},
+        {"[-1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm]",
+         "-1 mm is outside 0 in to 157 in (0 mm to 4000 mm)"},
+        {"[4.1 m, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm, 1 mm]",
+         "4.1 m is outside"},
+    };
+    for (size_t i = 0; i < sizeof slip / sizeof *slip; i++) {
+        assert_int_equal(parse_with_precipitation(&d, w->units, slip[i].row, &error), CB_BAD_INPUT);
+        if (!strstr(error.message, slip[i].message)) {
+            fail_msg("got \"%s\", want \"%s\" in it", error.message, slip[i].message);
+        }
+    }
+}
+
+static void seasons_read_with_their_defaults(void **state)
+{
+    static const cb_override set[] = {
+        {"weather.hard_winters[0].snow", "0 %"},
+        {"weather.summer_deviation", "3.6 delta_degF"},
+        {"weather.hot_summers",
+         "[{year: 2, one_in: 20, heat_wave: 104 degF}, {year: last, one_in: 5, rain: 10 %}]"},
+    };
+    cb_design *d = read_farm(*state, set, sizeof set / sizeof *set);
+    const cb_design_weather *w = &d->weather;
+    ASSERT_NEAR(w->hard_winter[0].snow_share, 0, 0);
+    ASSERT_NEAR(w->hard_winter[1].snow_share, 1, 0);
+    ASSERT_NEAR(w->summer_deviation_k, 2, 1e-12);
+    assert_int_equal(w->hot_summer_count, 2);
+    assert_int_equal(w->hot_summer[0].year, 2);
+    assert_true(w->hot_summer[0].has_heat_wave);
+    ASSERT_NEAR(w->hot_summer[0].heat_wave_c, 40, 1e-12);
+    ASSERT_NEAR(w->hot_summer[0].wave_days, 5, 1e-12);
+    ASSERT_NEAR(w->hot_summer[0].rain_share, 0.5, 0);
+    assert_int_equal(w->hot_summer[1].year, -1);
+    assert_false(w->hot_summer[1].has_heat_wave);
+    ASSERT_NEAR(w->hot_summer[1].rain_share, 0.1, 0);
+    cb_design_destroy(d);
+}
+
 // Two designs that between them use every key of the schema.
 static const char straight_design[] =
     "coilbed: 1\n"
@@ -188,7 +292,11 @@ static const char straight_design[] =
     "    header_lines: 2\n"
     "    hour: ending\n"
     "    first: 03-31\n"
-    "  hard_winters: [{year: 2, one_in: 7.3}]\n"
+    "  hard_winters: [{year: 2, one_in: 7.3, snow: 37 %}]\n"
+    "  summer_deviation: 1.9 K\n"
+    "  hot_summers:\n"
+    "    - {year: 2, one_in: 7.7, heat_wave: 101.3 degF, wave_length: 6.3 days, rain: 13 %}\n"
+    "    - {year: last, one_in: 3}\n"
     "ground:\n"
     "  layers:\n"
     "    - {down_to: 0.7 m, material: loam, water: 21.3 %, conductivity: 0.87 BTU/h/ft/degF,\n"
@@ -454,6 +562,8 @@ int main(void)
         cmocka_unit_test(every_value_knows_its_place),
         cmocka_unit_test(a_later_check_names_the_line_or_the_nearest_block),
         cmocka_unit_test(overrides_reach_every_kind_of_path),
+        cmocka_unit_test(precipitation_is_a_depth_and_may_be_left_out),
+        cmocka_unit_test(seasons_read_with_their_defaults),
         cmocka_unit_test(normals_may_stand_in_the_design),
         cmocka_unit_test(echo_reads_back_to_the_same_bits),
         cmocka_unit_test(a_design_made_by_hand_echoes_too),

@@ -287,6 +287,14 @@ static void hard_winters_take_no_part_in_the_drift(void **state)
     expect_finding(findings, &(expected){"entering_minimum", CB_CLEAR, -1.5, -4, 2.5, "year 3"});
     cb_findings_destroy(findings);
 
+    f.design.weather.hard_winter_count = 1;
+    f.design.weather.hot_summer_count = 1; // nor do hot summers
+    f.design.weather.hot_summer[0].year = -1;
+    findings = fixture_judge(&f);
+    expect_finding(findings, &(expected){"drift_minimum", CB_CLEAR, 2, -4, 6, "+0.00 K a year"});
+    cb_findings_destroy(findings);
+
+    f.design.weather.hot_summer_count = 0;
     f.design.weather.hard_winter_count = 0; // the same shifts as ordinary years
     findings = fixture_judge(&f);
     assert_int_equal(fixture_find(findings, "drift_minimum")->severity, CB_CLOSE);
@@ -303,7 +311,7 @@ static void too_short_a_run_says_that_drift_is_unknown(void **state)
     f.design.weather.hard_winter[0].year = -1;
     cb_findings *findings = fixture_judge(&f);
     expect_finding(findings, &(expected){"drift_unknown", CB_CLOSE, 1, 2, -1,
-                                         "1 whole year without a hard winter"});
+                                         "1 whole year without a hard winter or hot summer"});
     cb_findings_destroy(findings);
 
     f.design.weather.hard_winter_count = 0;

@@ -233,6 +233,26 @@ static void the_same_page_in_us_units(void **state)
     fixture_close(&f);
 }
 
+static void a_page_tells_of_hot_summers(void **state)
+{
+    (void)state;
+    fixture f;
+    open_troubled(&f);
+    f.design.weather.hot_summer_count = 2;
+    f.design.weather.hot_summer[0].year = 3;
+    f.design.weather.hot_summer[1].year = -1; // which has a hard winter too
+    f.data.weather_notes = "Year 3: June-August raised by 2.5 K (1 in 20 years), heat wave to 40 "
+                           "degC for 5 days around 29 July, 50 % of the usual precipitation";
+    char *text = page_of(&f, CB_UNITS_SI, false);
+    expect_shape(text, 70);
+    expect_within(text, "year 3 (hot summer)  ");
+    expect_within(text, "year 10 (hard winter)");
+    expect_within(text, "year 20 (hard and hot)  ");
+    expect_within(unwrapped(text), "heat wave to 40 degC for 5 days around 29 July, 50 % of the");
+    free(text);
+    fixture_close(&f);
+}
+
 static void a_troubled_page_leads_with_the_trouble(void **state)
 {
     (void)state;
@@ -515,6 +535,9 @@ static void json_is_json(void **state)
     (void)state;
     fixture f;
     open_troubled(&f);
+    f.design.weather.hot_summer_count = 2;
+    f.design.weather.hot_summer[0].year = 3;
+    f.design.weather.hot_summer[1].year = 20;
     f.design.name = "say \"cold\" \\ tab\t bell\a ends\x80 \xc3\xa9 \xed\xa0\x80";
     char *text = json_of(&f);
     static const char *const claim[] = {
@@ -528,6 +551,9 @@ static void json_is_json(void **state)
         "[x for x in o[\"findings\"] if x[\"code\"] == \"backup\"][0][\"limit\"] is None",
         "[x for x in o[\"findings\"] if x[\"code\"] == \"drift_minimum\"][0][\"month\"] is None",
         "len(o[\"annual\"]) == 20 and o[\"annual\"][9][\"hard_winter\"] is True",
+        "o[\"annual\"][9][\"hot_summer\"] is False",
+        "[y[\"run_year\"] for y in o[\"annual\"] if y[\"hot_summer\"]] == [3, 20]",
+        "[y[\"run_year\"] for y in o[\"annual\"] if y[\"hard_winter\"]] == [10, 20]",
         "o[\"annual\"][19][\"coldest_fluid_degree_Celsius\"] == -7",
         "abs(o[\"average_year\"][\"heating\"][\"load_J\"] / 3.6e6 - 13942) < 1",
         "abs(o[\"average_year\"][\"backup_J\"] / 3.6e6 - 900) < 1e-6",
@@ -559,6 +585,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_clear_page_says_holds_in_si),
         cmocka_unit_test(the_same_page_in_us_units),
+        cmocka_unit_test(a_page_tells_of_hot_summers),
         cmocka_unit_test(a_troubled_page_leads_with_the_trouble),
         cmocka_unit_test(the_worst_page_still_is_a_page),
         cmocka_unit_test(drifts_that_say_the_same_share_a_sentence),

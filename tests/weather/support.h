@@ -123,6 +123,7 @@ static inline cb_design cold_plain_design(void)
 {
     static const double air[] = {-13, -10, -3, 6, 13, 19, 21, 20, 15, 7, -2, -10};
     static const double solar_mj[] = {6, 9, 13.5, 17, 20, 22, 22.5, 19, 14, 9, 6, 5};
+    static const double rain_mm[] = {16, 15, 25, 36, 70, 95, 80, 60, 55, 45, 24, 18};
     cb_design design = {.path = ""};
     design.site = (cb_site){46.9, -96.8, 274, -6};
     design.run = (cb_design_run){.years = 3, .start_month = 7, .start_day = 1};
@@ -136,6 +137,7 @@ static inline cb_design cold_plain_design(void)
         n->dew_point_c[m] = air[m] - (m >= 3 && m <= 9 ? 7 : 4);
         n->wind_m_s[m] = 5;
         n->day_to_day_k[m] = m >= 3 && m <= 9 ? 4 : 7;
+        n->precipitation_kg_m2[m] = rain_mm[m];
     }
     return design;
 }

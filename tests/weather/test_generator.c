@@ -179,12 +179,22 @@ static void the_seed_decides(void **state)
     (void)state;
     cb_design design = cold_plain_design();
     cb_weather *first = generate(&design), *again = generate(&design);
-    assert_memory_equal(first->hour, again->hour, sizeof first->hour);
+    assert_memory_equal(first->hour, again->hour, CB_YEAR_HOURS * sizeof *first->hour);
+    assert_int_equal(strlen(first->sha256), 64);
     assert_string_equal(first->sha256, again->sha256);
     cb_weather_destroy(again);
     design.weather.seed++;
     again = generate(&design);
     assert_string_not_equal(first->sha256, again->sha256);
+    cb_weather_destroy(again);
+    design.weather.seed--;
+    design.weather.normals.precipitation_kg_m2[11]++; // the digest is of all hours, to the last
+    again = generate(&design);
+    assert_string_not_equal(first->sha256, again->sha256);
+    for (int i = 0; i < CB_YEAR_HOURS; i++) { // rain is drawn last and disturbs nothing else
+        assert_true(first->hour[i].wind_m_s == again->hour[i].wind_m_s);
+        assert_true(first->hour[i].air_temperature_c == again->hour[i].air_temperature_c);
+    }
     cb_weather_destroy(again);
     cb_weather_destroy(first);
 }
@@ -232,10 +242,136 @@ static void other_climates_can_be_made(void **state)
     cb_weather_destroy(weather);
 }
 
+// ---- precipitation ---------------------------------------------------------------------------
+
+static double day_kg_m2(const cb_weather *weather, int day)
+{
+    double sum = 0;
+    for (int h = 24 * day; h < 24 * day + 24; h++) {
+        sum += weather->hour[h].precipitation_kg_m2;
+    }
+    return sum;
+}
+
+static double day_clearness(const cb_design *design, const cb_weather *weather, int day)
+{
+    double solar = 0, clear = 0;
+    for (int hour = 0; hour < 24; hour++) {
+        solar += weather->hour[24 * day + hour].solar_w_m2;
+        clear += cb_extraterrestrial_w_m2(&design->site, day, hour);
+    }
+    return solar / clear;
+}
+
+// Wet days are round(1.2 sqrt(mm)); the exponential quantiles -ln((rank + 1/2) / wet), worked out
+// by hand for three wet days: ln 6, ln 2, ln 1.2 share the month as 0.6774, 0.2621, 0.0690 of
+// their sum 2.66723 (1.791759 + 0.693147 + 0.182322).
+static void months_have_their_precipitation_on_cloudy_days(void **state)
+{
+    (void)state;
+    static const int wet_days[] = {5, 5, 6, 7, 10, 12, 11, 9, 9, 8, 6, 5};
+    for (unsigned seed = 1; seed <= 5; seed++) {
+        cb_design design = cold_plain_design();
+        design.weather.seed = seed;
+        cb_weather *weather = generate(&design);
+        for (int m = 0; m < CB_MONTHS; m++) {
+            const int first = cb_day_of_year(m + 1, 1), days = cbx_month_days[m];
+            double sum = 0;
+            int wet = 0;
+            for (int day = first; day < first + days; day++) {
+                const double amount = day_kg_m2(weather, day);
+                sum += amount;
+                wet += amount > 0 ? 1 : 0;
+                for (int other = first; other < first + days; other++) {
+                    const double other_amount = day_kg_m2(weather, other);
+                    if (day_clearness(&design, weather, day) <
+                        day_clearness(&design, weather, other) - 1e-9) {
+                        assert_true(amount >= other_amount); // the cloudier day gets more
+                        assert_true(amount > other_amount || amount == 0);
+                    }
+                }
+            }
+            close_to("month", sum, design.weather.normals.precipitation_kg_m2[m], 1e-9);
+            assert_int_equal(wet, wet_days[m]);
+        }
+        cb_weather_destroy(weather);
+    }
+}
+
+static int falling(const void *a, const void *b)
+{
+    const double left = *(const double *)a, right = *(const double *)b;
+    return (left < right) - (left > right);
+}
+
+static void wet_days_have_exponential_amounts_in_six_hours(void **state)
+{
+    (void)state;
+    cb_design design = cold_plain_design();
+    design.weather.normals.precipitation_kg_m2[0] = 6; // round(1.2 sqrt(6)) = 3 wet days
+    design.weather.normals.precipitation_kg_m2[1] = 0;
+    design.weather.normals.precipitation_kg_m2[2] = 0.01; // one wet day at least
+    design.weather.normals.precipitation_kg_m2[3] = 4000; // every day at most
+    cb_weather *weather = generate(&design);
+    double amount[31];
+    for (int day = 0; day < 31; day++) {
+        amount[day] = day_kg_m2(weather, day);
+    }
+    qsort(amount, 31, sizeof *amount, falling);
+    close_to("wettest", amount[0], 6 * 1.791759469228055 / 2.667228206581956, 1e-9);
+    close_to("second", amount[1], 6 * 0.693147180559945 / 2.667228206581956, 1e-9);
+    close_to("third", amount[2], 6 * 0.182321556793955 / 2.667228206581956, 1e-9);
+    close_to("fourth", amount[3], 0, 0);
+    int wet_february = 0, wet_march = 0, wet_april = 0, starts[19] = {0};
+    for (int day = 0; day < CB_YEAR_DAYS; day++) {
+        const bool wet = day_kg_m2(weather, day) > 0;
+        wet_february += wet && day >= 31 && day < 59 ? 1 : 0;
+        wet_march += wet && day >= 59 && day < 90 ? 1 : 0;
+        wet_april += wet && day >= 90 && day < 120 ? 1 : 0;
+        int hours = 0, first = -1, last = -1;
+        for (int h = 0; h < 24; h++) {
+            if (weather->hour[24 * day + h].precipitation_kg_m2 > 0) {
+                first = hours == 0 ? h : first;
+                last = h;
+                hours++;
+            }
+        }
+        assert_int_equal(hours, wet ? 6 : 0);
+        if (wet) {
+            assert_int_equal(last - first, 5);
+            starts[first]++;
+        }
+    }
+    assert_int_equal(wet_february, 0);
+    assert_int_equal(wet_march, 1);
+    assert_int_equal(wet_april, 30);
+    int different = 0;
+    for (int i = 0; i < 19; i++) {
+        different += starts[i] > 0 ? 1 : 0;
+    }
+    assert_true(different > 10); // of 19 hours at which a spell may begin
+    cb_weather_destroy(weather);
+}
+
+static void precipitation_may_be_unknown(void **state)
+{
+    (void)state;
+    cb_design design = cold_plain_design();
+    for (int m = 0; m < CB_MONTHS; m++) {
+        design.weather.normals.precipitation_kg_m2[m] = NAN;
+    }
+    cb_weather *weather = generate(&design);
+    for (int i = 0; i < CB_YEAR_HOURS; i++) {
+        assert_true(isnan(weather->hour[i].precipitation_kg_m2));
+        assert_true(isnan(weather->hour[i].snow_depth_m));
+    }
+    cb_weather_destroy(weather);
+}
+
 static void impossible_normals_are_refused(void **state)
 {
     (void)state;
-    enum { AIR, RANGE, SOLAR, DEW, WIND, DEVIATION };
+    enum { AIR, RANGE, SOLAR, DEW, WIND, DEVIATION, RAIN };
     static const struct {
         int what, month;
         double value;
@@ -249,12 +385,17 @@ static void impossible_normals_are_refused(void **state)
         {DEW, 7, 20, "dew point of August, 20 degC, is not below the air temperature, 20 degC"},
         {WIND, 4, 40, "wind of May is 40 m/s; expected 0 to 15 m/s"},
         {DEVIATION, 9, INFINITY, "day-to-day deviation of October is inf K"},
+        {RAIN, 3, -1, "precipitation of April is -1 mm; expected 0 to 4000 mm, in every month"},
+        {RAIN, 3, 5000, "precipitation of April is 5000 mm"},
+        {RAIN, 0, NAN, "precipitation of January is nan mm; expected 0 to 4000 mm, in every"},
+        {RAIN, 11, NAN, "precipitation of December is nan mm"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         cb_design design = cold_plain_design();
         cb_normals *n = &design.weather.normals;
-        double *series[] = {n->air_temperature_c, n->daily_range_k, n->solar_j_m2_day,
-                            n->dew_point_c,       n->wind_m_s,      n->day_to_day_k};
+        double *series[] = {n->air_temperature_c,  n->daily_range_k, n->solar_j_m2_day,
+                            n->dew_point_c,        n->wind_m_s,      n->day_to_day_k,
+                            n->precipitation_kg_m2};
         series[row[i].what][row[i].month] = row[i].value;
         cb_weather *weather = (cb_weather *)&design;
         cb_error error = {0};
@@ -274,6 +415,9 @@ int main(void)
         cmocka_unit_test(clear_winter_days_are_cold),
         cmocka_unit_test(the_seed_decides),
         cmocka_unit_test(other_climates_can_be_made),
+        cmocka_unit_test(months_have_their_precipitation_on_cloudy_days),
+        cmocka_unit_test(wet_days_have_exponential_amounts_in_six_hours),
+        cmocka_unit_test(precipitation_may_be_unknown),
         cmocka_unit_test(impossible_normals_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
