@@ -3,7 +3,7 @@
 #ifndef COILBED_VALIDATION_GROUND_PHASES_H
 #define COILBED_VALIDATION_GROUND_PHASES_H
 
-#include "coilbed/design.h"
+#include "coilbed/ground.h"
 
 typedef struct ground_phases {
     const char *what;
@@ -33,14 +33,14 @@ static const double ground_front_m[GROUND_PHASES][GROUND_FRONT_MOMENTS] = {
 /// comes close with an onset of -0.01 degC and a steep power law.
 static inline cb_soil ground_sharp_soil(const ground_phases *phases)
 {
-    return (cb_soil){.material = "loam",
-                     .water_fraction = phases->latent_j_m3 / 334e6,
-                     .conductivity_w_mk = phases->thawed_k,
-                     .frozen_conductivity_w_mk = phases->frozen_k,
-                     .heat_capacity_j_m3k = phases->thawed_capacity,
-                     .frozen_heat_capacity_j_m3k = phases->frozen_capacity,
-                     .freezing_start_c = -0.01,
-                     .freezing_exponent = 40.0};
+    cb_soil soil = cb_soil_of("loam", phases->latent_j_m3 / 334e6);
+    soil.conductivity_w_mk = phases->thawed_k;
+    soil.frozen_conductivity_w_mk = phases->frozen_k;
+    soil.heat_capacity_j_m3k = phases->thawed_capacity;
+    soil.frozen_heat_capacity_j_m3k = phases->frozen_capacity;
+    soil.freezing_start_c = -0.01;
+    soil.freezing_exponent = 40.0;
+    return soil;
 }
 
 #endif

@@ -20,6 +20,7 @@ typedef enum station_kind {
     STATION_RAIN_MM,
     STATION_SNOW_DEPTH_M,
     STATION_PRESSURE_KPA,
+    STATION_SURFACE_C, // a thermometer on the ground
     STATION_KINDS
 } station_kind;
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "station_judge.h"
 
+#include "coilbed/ground.h"
+
 #include "station_fill.h"
 #include "station_run.h"
 
@@ -14,7 +16,12 @@ static void override(station_ground *ground, const station_choice *choice)
 {
     for (int n = 0; n < ground->layers; n++) {
         cb_soil *soil = &ground->soil[n];
+        const cb_material *material = cb_material_find(choice->material);
         soil->material = choice->material ? choice->material : soil->material;
+        if (material) { // its pores may hold less than the rule's
+            soil->water_fraction = fmin(soil->water_fraction, cb_porosity(material));
+            soil->dry_water_fraction = fmin(soil->dry_water_fraction, soil->water_fraction);
+        }
         if (isfinite(choice->water)) {
             soil->water_fraction = choice->water;
             soil->dry_water_fraction = fmin(soil->dry_water_fraction, choice->water);
@@ -94,7 +101,7 @@ static cb_status run_weather(station_verdict *out, const station_weather *weathe
     out->site = weather->site;
     out->latitude_estimated = weather->latitude_estimated;
     out->solar_from = weather->solar_from;
-    out->climate = station_climate_of(weather);
+    out->climate = station_climate_of(weather, one->value[STATION_SURFACE_C] != NULL);
     out->ground = station_rule(&out->climate);
     override(&out->ground, choice);
     const station_run_plan plan = {
@@ -121,9 +128,10 @@ static cb_status judge_weather(station_verdict *out, const station_choice *choic
 
 // The probe's hours without gaps: straight lines over a few hours (of days: from noon to noon),
 // days by the rule for weather.
-static bool drive_by(station_verdict *out, int d, double *hour_c, bool *gap, bool *filled)
+// work: [2 * days], of which the second half marks the days filled.
+// NOLINTNEXTLINE(readability-non-const-parameter): station_fill writes to it
+static bool drive_by(const station *one, int d, double *hour_c, bool *work)
 {
-    const station *one = out->one;
     const int per_day = one->per_day;
     double *value = calloc((size_t)one->days * (size_t)per_day, sizeof *value);
     bool ok = value != NULL;
@@ -131,7 +139,8 @@ static bool drive_by(station_verdict *out, int d, double *hour_c, bool *gap, boo
         value[n] = one->soil_c[d][n];
     }
     for (int n = 0; n < per_day && ok; n++) {
-        const station_gaps gaps = {value + n, one->days, per_day, one->first_day, gap, filled};
+        const station_gaps gaps = {value + n,      one->days, per_day,
+                                   one->first_day, work,      work + one->days};
         ok = station_fill(&gaps);
     }
     for (long n = 0; n < 24L * one->days && ok; n++) {
@@ -215,12 +224,10 @@ static cb_status judge_driven(station_verdict *out, const station_choice *choice
     bool *work = calloc(2 * days, sizeof *work);
     const station_drive drive = {
         .hours = 24L * one->days, .surface_c = hours, .bottom_c = hours + 24 * days};
-    cb_status status = CB_OK;
-    if (!hours || !work || !drive_by(out, top, hours, work, work + days) ||
-        !drive_by(out, bottom, hours + 24 * days, work, work + days)) {
-        status = no_memory(one, error);
-    }
-    for (size_t day = 0; day < days && status == CB_OK; day++) {
+    const bool ok = hours && work && drive_by(one, top, hours, work) &&
+                    drive_by(one, bottom, hours + 24 * days, work);
+    cb_status status = ok ? CB_OK : no_memory(one, error);
+    for (size_t day = 0; day < days && ok; day++) {
         out->days_filled += work[days + day];
     }
     if (status == CB_OK) {

@@ -61,7 +61,8 @@ static double fit(const envelope *best, double (*possible)(double, int))
         return NAN;
     }
     double found = NAN, least = INFINITY;
-    for (double latitude_deg = -66.0; latitude_deg <= 66.0; latitude_deg += 0.5) {
+    for (int half_degrees = -132; half_degrees <= 132; half_degrees++) {
+        const double latitude_deg = 0.5 * half_degrees;
         const double error = misfit(best, possible, latitude_deg);
         if (error < least) {
             least = error;

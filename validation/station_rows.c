@@ -15,6 +15,7 @@ static const struct {
     [STATION_SUNSHINE_H] = {0, 24},    [STATION_CLOUD] = {0, 1.0001},
     [STATION_WIND_M_S] = {0, 75},      [STATION_RAIN_MM] = {0, 2000},
     [STATION_SNOW_DEPTH_M] = {0, 15},  [STATION_PRESSURE_KPA] = {4, 1100},
+    [STATION_SURFACE_C] = {-70, 90},
 };
 static const double soil_low_c = -60.0, soil_high_c = 80.0;
 
@@ -133,9 +134,9 @@ static double *lay_series(const series_plan *plan, bool *any)
 {
     const span *days = plan->days;
     const long slots = (days->last_day - days->first_day + 1) * days->per_day;
-    const long slot_minutes = 1440 / days->per_day;
-    double *sum = calloc((size_t)slots, sizeof *sum);
-    int *count = calloc((size_t)slots, sizeof *count);
+    const long slot_minutes = days->per_day == 24 ? 60 : 1440;
+    double *sum = calloc((size_t)slots + 1, sizeof *sum);
+    int *count = calloc((size_t)slots + 1, sizeof *count);
     *any = !sum || !count;
     for (size_t n = 0; n < plan->rows->count && sum && count; n++) {
         const double value = plan->rows->value[n * (size_t)plan->rows->width + (size_t)plan->place];

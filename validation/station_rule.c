@@ -5,16 +5,22 @@
 
 #include <math.h>
 
-// Weather stations stand on kept grass; what lies under it the files do not say. Loam is the middle
-// of the texture triangle; a quarter of its volume is water, near its field capacity (FAO-56 table
-// 19: 0.20 to 0.30), and 15 % when its root zone has dried out (wilting point there: 0.07 to 0.17).
-static const char cover[] = "short_grass", material[] = "loam";
-static const double water = 0.25, dry_water = 0.15;
+// What lies under a station the files do not say; the same is taken for all:
+// - Cover. A station that reads a thermometer laid on the ground keeps a bare plot for it (practice
+//   of the networks that do, from memory). Where less than 400 mm fall in a year grass is sparse;
+//   elsewhere it is kept short.
+// - Topsoil to 0.3 m: loam, the middle of the texture triangle, 22 % water by volume and 15 % when
+//   its root zone has dried out (FAO-56 table 19: field capacity 0.20 to 0.30, wilting point 0.07
+//   to 0.17).
+// - Below: sandy loam, for subsoil is denser and stonier than what is ploughed; its water rises
+//   from 20 % where 300 mm fall to 35 % where 1000 mm do, four points less in a dry season.
+static const double dry_land_mm = 400.0, topsoil_m = 0.3;
+static const double top_water = 0.22, top_dry_water = 0.15;
+static const double least_water = 0.20, most_water = 0.35, season_water = 0.04;
+static const double least_water_mm = 300.0, most_water_mm = 1000.0;
 
-// Where the surface is measured only the soil matters: silty clay holds more (FAO-56 table 19:
-// field capacity 0.30 to 0.42).
-static const char driven_material[] = "clay";
-static const double driven_water = 0.35;
+// Between probes only the soil matters: clay, drier in the ploughed top than below.
+static const double driven_top_water = 0.30, driven_water = 0.45;
 
 static double day_evaporation_mm(const station_weather *weather, int day)
 {
@@ -43,7 +49,7 @@ static double day_evaporation_mm(const station_weather *weather, int day)
     return fmax(0.0, cb_reference_evapotranspiration_day_kg_m2(&reference));
 }
 
-station_climate station_climate_of(const station_weather *weather)
+station_climate station_climate_of(const station_weather *weather, bool bare_plot)
 {
     const double years = weather->days / 365.2425;
     double air_c = 0.0, solar_w_m2 = 0.0, rain_mm = 0.0, evaporation_mm = 0.0;
@@ -55,45 +61,62 @@ station_climate station_climate_of(const station_weather *weather)
     for (int day = 0; day < weather->days; day++) {
         evaporation_mm += day_evaporation_mm(weather, day);
     }
-    return (station_climate){.mean_air_c = air_c / (24.0 * weather->days),
+    return (station_climate){.bare_plot = bare_plot,
+                             .mean_air_c = air_c / (24.0 * weather->days),
                              .precipitation_mm = rain_mm / years,
                              .reference_evaporation_mm = evaporation_mm / years,
                              .solar_mj_m2_day = 0.0864 * solar_w_m2 / (24.0 * weather->days),
                              .latitude_deg = weather->site.latitude_deg};
 }
 
-static station_ground one_layer(const char *of, double wet, double dry)
+static station_ground two_layers(const cb_soil *top, const cb_soil *below, const char *cover)
 {
-    station_ground ground = {.layers = 1,
-                             .soil = {cb_soil_of(of, wet)},
-                             .bottom_m = {100.0},
-                             .surface = {.cover = cover,
-                                         .albedo = NAN,
-                                         .emissivity = NAN,
-                                         .shade = NAN,
-                                         .snow_kept = NAN,
-                                         .evaporation_share = NAN}};
-    ground.soil[0].dry_water_fraction = dry;
-    return ground;
+    return (station_ground){.layers = 2,
+                            .soil = {*top, *below},
+                            .bottom_m = {topsoil_m, 100.0},
+                            .surface = {.cover = cover,
+                                        .albedo = NAN,
+                                        .emissivity = NAN,
+                                        .shade = NAN,
+                                        .snow_kept = NAN,
+                                        .evaporation_share = NAN}};
+}
+
+static double subsoil_water(double precipitation_mm)
+{
+    const double share = (precipitation_mm - least_water_mm) / (most_water_mm - least_water_mm);
+    return least_water + (most_water - least_water) * fmin(1.0, fmax(0.0, share));
 }
 
 station_ground station_rule(const station_climate *climate)
 {
-    (void)climate;
-    return one_layer(material, water, dry_water);
+    const double rain_mm = isnan(climate->precipitation_mm) ? 700.0 : climate->precipitation_mm;
+    const char *grass = rain_mm < dry_land_mm ? "sparse_grass" : "short_grass";
+    const double water = subsoil_water(rain_mm);
+    cb_soil top = cb_soil_of("loam", top_water), below = cb_soil_of("sandy_loam", water);
+    top.dry_water_fraction = top_dry_water;
+    below.dry_water_fraction = water - season_water;
+    return two_layers(&top, &below, climate->bare_plot ? "bare_soil" : grass);
 }
 
 station_ground station_rule_driven(void)
 {
-    return one_layer(driven_material, driven_water, driven_water);
+    const cb_soil top = cb_soil_of("clay", driven_top_water),
+                  below = cb_soil_of("clay", driven_water);
+    return two_layers(&top, &below, "bare_soil");
 }
 
 void station_rule_explain(FILE *out)
 {
-    fprintf(out,
-            "Every station, whatever its climate: %s, %.0f %% water by volume (%.0f %% when the "
-            "root zone is dried out), under %s.\n"
-            "Between measured probes: %s, %.0f %% water.\n",
-            material, 100.0 * water, 100.0 * dry_water, cover, driven_material,
-            100.0 * driven_water);
+    fprintf(
+        out,
+        "Every station: loam to %.1f m with %.0f %% water by volume (%.0f %% when the root zone "
+        "is dried out),\nsandy loam below with %.0f %% where %.0f mm of rain fall in a year, "
+        "rising to %.0f %% at %.0f mm\n(%.0f points less when dried out). Cover: bare soil where "
+        "a thermometer lies on the ground,\nelse sparse grass below %.0f mm of rain and short "
+        "grass above.\nBetween measured probes: clay, %.0f %% water to %.1f m below the upper "
+        "probe and %.0f %% further down.\n",
+        topsoil_m, 100.0 * top_water, 100.0 * top_dry_water, 100.0 * least_water, least_water_mm,
+        100.0 * most_water, most_water_mm, 100.0 * season_water, dry_land_mm,
+        100.0 * driven_top_water, topsoil_m, 100.0 * driven_water);
 }

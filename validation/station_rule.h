@@ -12,6 +12,7 @@
 enum { STATION_MOST_LAYERS = 4 };
 
 typedef struct station_climate {
+    bool bare_plot; // a thermometer lies on the ground beside the probes
     double mean_air_c;
     double precipitation_mm;         // a year; NaN: not measured
     double reference_evaporation_mm; // a year, FAO-56 eq. 6
@@ -26,7 +27,7 @@ typedef struct station_ground {
     cb_surface surface;
 } station_ground;
 
-station_climate station_climate_of(const station_weather *weather);
+station_climate station_climate_of(const station_weather *weather, bool bare_plot);
 
 // Ground and cover of a station whose weather drives the surface.
 station_ground station_rule(const station_climate *climate);

@@ -24,6 +24,7 @@ bool station_has_weather(const station *one)
 
 // ---- filling ---------------------------------------------------------------------------------
 
+// NOLINTNEXTLINE(readability-non-const-parameter): the rule writes to it
 static bool fill_each_hour(station_maker *maker, double *value, bool (*rule)(const station_gaps *))
 {
     for (int n = 0; n < maker->per_day; n++) {

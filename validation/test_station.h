@@ -35,6 +35,19 @@ static inline void write_file(char path[64], const char *text)
     fclose(stream);
 }
 
+// Adds formatted text to the end of what is there.
+__attribute__((format(printf, 3, 4))) static inline void add_text(char *text, size_t size,
+                                                                  const char *format, ...)
+{
+    const size_t length = strlen(text);
+    va_list arguments;
+    va_start(arguments, format);
+    // NOLINTNEXTLINE(clang-analyzer-valist.Uninitialized): started above
+    const int added = vsnprintf(text + length, size - length, format, arguments);
+    va_end(arguments);
+    assert_in_range(added, 0, size - length - 1);
+}
+
 static inline void must_be(const char *what, double got, double want, double tolerance)
 {
     if (!(fabs(got - want) <= tolerance)) { // NaN fails

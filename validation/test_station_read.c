@@ -87,10 +87,8 @@ static void hourly_profile_has_depths_in_order(void **state)
     (void)state;
     char text[8192] = "station,time_cst,T100cm,T5cm,T20cm\n";
     for (int hour = 0; hour < 48; hour++) {
-        char line[64];
-        snprintf(line, sizeof line, "Invented,1/%d/15 %d:00,%s,%d,-9999\n", 1 + hour / 24,
+        add_text(text, sizeof text, "Invented,1/%d/15 %d:00,%s,%d,-9999\n", 1 + hour / 24,
                  hour % 24, hour == 30 ? "" : "8.5", hour);
-        strcat(text, line);
     }
     station_list list = read_text(text);
     assert_int_equal(list.count, 1);
@@ -170,12 +168,10 @@ static void flagged_solar_is_missing(void **state)
     (void)state;
     char text[16384] = "";
     for (int hour = 1; hour <= 23; hour++) {
-        char line[512];
-        snprintf(line, sizeof line,
+        add_text(text, sizeof text,
                  "99999 20180102 0000 20180102 %02d00 2.4 -100.0 40.0 1.0 1.5 2.6 0.6 0.2 %d %d 0 "
                  "0 0 0 C -5.3 0 -4.5 0 -5.8 0 50 0 0.1 0.1 0.1 0.1 0.1 1.3 1.5 1.3 1.9 4.0\n",
                  hour, 10 * hour, hour == 5 ? 3 : 0);
-        strcat(text, line);
     }
     station_list list = read_text(text);
     const station *one = &list.one[0];
@@ -190,10 +186,8 @@ static void hourly_table_states_no_units(void **state)
     (void)state;
     char text[8192] = "datetime,pressure,tavg,rhavg,prcp,srad,wspd,vwc_5cm,soiltemp_5cm\n";
     for (int hour = 0; hour < 24; hour++) {
-        char line[96];
-        snprintf(line, sizeof line, "2022-06-01 %02d:00:00,96.5,15,70,0.5,%s,3,0.2,14\n", hour,
+        add_text(text, sizeof text, "2022-06-01 %02d:00:00,96.5,15,70,0.5,%s,3,0.2,14\n", hour,
                  hour == 12 ? "3.6" : "");
-        strcat(text, line);
     }
     station_list list = read_text(text);
     const station *one = &list.one[0];
@@ -209,12 +203,10 @@ static void spikes_go_at_depth_only(void **state)
     (void)state;
     char text[4096] = "date,t_air_mean_C,t_10cm_C,t_100cm_C\n";
     for (int day = 1; day <= 20; day++) {
-        char line[64];
-        snprintf(line, sizeof line, "1976-03-%02d,5,%s,%s\n", day, day == 9 ? "3.4" : "12.0",
+        add_text(text, sizeof text, "1976-03-%02d,5,%s,%s\n", day, day == 9 ? "3.4" : "12.0",
                  day == 9   ? "3.4"
                  : day > 15 ? "13.9"
                             : "12.0");
-        strcat(text, line);
     }
     station_list list = read_text(text);
     const station *one = &list.one[0];

@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: MIT
-/// Hourly weather: read or generated, checked, and shaped into the winters a run must survive.
+/// Hourly weather: read or generated, checked, and shaped into the winters and summers a run must
+/// survive.
 #ifndef COILBED_WEATHER_H
 #define COILBED_WEATHER_H
 
 #include "coilbed/design.h"
+
+#include <stdio.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -73,24 +76,35 @@ double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour);
 /// Extraterrestrial radiation on a horizontal plane over that hour [W/m2] (FAO-56 eq. 28, 21).
 double cb_extraterrestrial_w_m2(const cb_site *site, int day_of_year, int hour);
 
-/// The weather of a whole run: the typical year repeated from the run's start day, with the
-/// design's hard winters shaped onto their years. Immutable after creation; owns nothing of weather
-/// or design, which must outlive it.
+/// The weather of a whole run: the typical year, or row of years, repeated from the run's start
+/// day, with the design's hard winters and hot summers shaped onto their years. Immutable after
+/// creation; owns nothing of weather or design, which must outlive it.
 ///
 /// A hard winter lowers air and dew point by z(N) sigma all through December-February (z from the
 /// normal distribution, P = 1 - 1/N; sigma the design's winter deviation), fading linearly to zero
 /// through November and March; a cold snap centred on the coldest day of that winter follows a
-/// raised-cosine dip whose lowest hour is the stated temperature. Solar and wind are unchanged;
-/// longwave is moved with the air temperature at constant sky emissivity.
-/// A winter belongs to the run year that holds its 16 January: a run year that starts on 1 July
-/// holds one whole winter; one that starts on 1 January ends with the next winter's December, and
-/// the winter of year 1 then lacks its December. Hours outside the run are never shaped; the
-/// coldest day is sought inside it. South of the equator: June-August, May and September, 16 July.
+/// raised-cosine dip whose lowest hour is the stated temperature. Precipitation and a measured
+/// snow depth are multiplied by snow_share from November to March: 0 is a winter without snow, in
+/// which frost goes deepest. Designs filled by hand must set it, to 1 for snow as usual.
+/// A hot summer raises the air in the same way all through June-August, fading through May and
+/// September, with sigma the summer deviation; a heat wave is a raised cosine whose highest hour is
+/// the stated temperature, centred on the hottest day. The dew point stays (no higher than the
+/// air); precipitation is multiplied by rain_share from May to September.
+/// Solar and wind are unchanged; longwave is moved with the air temperature at constant sky
+/// emissivity. Precipitation that the weather does not have (NaN) stays unknown.
+/// A winter belongs to the run year that holds its 16 January, a summer to that of its 16 July: a
+/// run year that starts on 1 July holds one whole winter; one that starts on 1 January holds one
+/// whole summer, ends with the next winter's December, and the winter of year 1 then lacks its
+/// December. Hours outside the run are never shaped; the coldest and the hottest day are sought
+/// inside it. South of the equator winters are June-August with May and September, summers
+/// December-February with November and March.
 typedef struct cb_run_weather cb_run_weather;
 
-/// Errors: CB_BAD_INPUT (with the place in the design) if a hard winter names a year outside
-/// 1..years or one that has a hard winter already, or a snap that is warmer than the shaped winter
-/// already is; CB_NO_MEMORY.
+/// Errors: CB_BAD_INPUT (with the place in the design) if a hard winter or hot summer names a year
+/// outside 1..years or one that has such a season already, a snap that is warmer than the shaped
+/// winter already is or a heat wave that is cooler than the summer; a return period outside
+/// 2..10000 years, a share of precipitation outside 0..3, a snap or wave outside 1..30 days;
+/// CB_NO_MEMORY.
 cb_status cb_run_weather_create(cb_run_weather **out, const cb_weather *weather,
                                 const cb_design *design, cb_error *error);
 cb_run_weather *cb_run_weather_destroy(cb_run_weather *run_weather);
@@ -106,8 +120,8 @@ cb_weather_hour cb_typical_weather_at(const cb_run_weather *run_weather, long ho
 long cb_run_weather_cycle_hours(const cb_run_weather *run_weather);
 
 /// One sentence for each thing done to the weather of the run ("Year 3: December-February lowered
-/// by 3.6 K (1 in 20 years), cold snap to -35 degC for 5 days around 17 January"), in `system`
-/// units. index 0 .. count-1.
+/// by 3.6 K (1 in 20 years), cold snap to -35.0 degC for 5 days around 17 January, no rain and
+/// snow"), in `system` units: the hard winters, then the hot summers. index 0 .. count-1.
 int cb_run_weather_note_count(const cb_run_weather *run_weather);
 void cb_run_weather_note(const cb_run_weather *run_weather, int index, cb_unit_system system,
                          char *buffer, size_t size);
@@ -122,6 +136,48 @@ cb_moment cb_run_moment(const cb_design_run *run, long run_hour);
 
 /// Day of a 365-day year (0..364) of a month and day; -1 if there is no such day.
 int cb_day_of_year(int month, int day);
+
+/// One hour of weather to write; `hour` counts from 0. Must give the same for the same hour.
+typedef cb_weather_hour cb_weather_hour_at(const void *context, long hour);
+
+typedef struct cb_weather_csv {
+    cb_weather_hour_at *at;
+    const void *context;
+    long hours;                 ///< whole years: a multiple of CB_YEAR_HOURS, up to the most years
+    int first_year;             ///< shown in the time column, 1800..2100; nominal if need be
+    int first_month, first_day; ///< of hour 0, which starts at 00:00; not 29 February
+} cb_weather_csv;
+
+/// The columns after the time, in the order of writing.
+typedef enum cb_weather_column {
+    CB_COLUMN_AIR_TEMPERATURE,
+    CB_COLUMN_DEW_POINT,
+    CB_COLUMN_SOLAR,
+    CB_COLUMN_WIND,
+    CB_COLUMN_LONGWAVE,
+    CB_COLUMN_PRECIPITATION,
+    CB_COLUMN_SNOW_DEPTH,
+    CB_COLUMN_COUNT
+} cb_weather_column;
+
+/// How a column is named: in the file's heading ("solar (W/m2)"), in a design's column map, and
+/// the unit to state there (NULL where the map takes none). Static; never NULL.
+typedef struct cb_weather_column_name {
+    const char *heading, *key, *unit;
+    int decimals; ///< digits written after the point
+} cb_weather_column_name;
+const cb_weather_column_name *cb_weather_column_of(cb_weather_column column);
+
+/// Writes the plain hourly CSV that `format: columns` reads back: rows stamped "2001-01-31 23:00"
+/// (365-day years; the beginning of the hour). Precipitation and snow depth are left out if no hour
+/// has them.
+///
+/// @param written  receives, for each column, whether it is in the file: [CB_COLUMN_COUNT]; or NULL
+/// Errors: CB_BAD_INPUT, before anything is written, for a value that is not finite or a column
+/// that only some hours have; CB_IO with the system's reason; CB_NO_MEMORY; CB_BAD_CALL. The caller
+/// opens and closes the stream, and looks at what closing says.
+cb_status cb_weather_write_csv(const cb_weather_csv *csv, FILE *stream,
+                               bool written[CB_COLUMN_COUNT], cb_error *error);
 
 #ifdef __cplusplus
 }

@@ -20,6 +20,7 @@ typedef struct cb_cover {
     double insulation_m2k_w;    ///< thatch, mulch or stones between what the sun sees and the soil
     double green_share;         ///< of the ground under transpiring leaves in the growing season
     double leaf_resistance_s_m; ///< of the canopy, well watered
+    double soil_resistance_s_m; ///< of thatch, mulch or crust to vapour from wet soil below
     double root_water_kg_m2;    ///< plants draw between field capacity and wilting (= mm)
     double top_water_kg_m2;     ///< the bare top can give up (= mm); 0: it never evaporates
     const char *source;

@@ -24,6 +24,8 @@ static void print_help(FILE *stream)
         fprintf(stream, "  %-9s %-7s %s\n", commands[i]->name, commands[i]->operand,
                 commands[i]->summary);
     }
+    fprintf(stream, "  %-9s %-7s %s\n", "weather", "VERB",
+            "check, describe, convert, generate or shape weather");
     fputs("\n  --help, --version: of the program or of one command\n", stream);
     cli_exit_statuses(stream);
 }
@@ -38,7 +40,7 @@ static const cli_command *find_command(const char *name)
     return NULL;
 }
 
-static int run_command(const cli_command *command, int argc, char **argv)
+int cli_run_command(const cli_command *command, int argc, char **argv)
 {
     cli_options options;
     int result = CLI_FAILED;
@@ -71,11 +73,14 @@ static int dispatch(int argc, char **argv)
         puts("coilbed " CB_VERSION);
         return CLI_HELD;
     }
+    if (strcmp(argv[1], "weather") == 0) {
+        return cli_weather(argc - 1, argv + 1);
+    }
     const cli_command *command = find_command(argv[1]);
     if (!command) {
         return cli_complain("'%s' is not a command; see coilbed --help", argv[1]);
     }
-    return run_command(command, argc - 1, argv + 1);
+    return cli_run_command(command, argc - 1, argv + 1);
 }
 
 int main(int argc, char **argv)

@@ -36,6 +36,8 @@ static const option_entry entries[] = {
      CLI_TAKES_OUTPUT},
     {"resume", NULL, "go on with an interrupted run from its last whole month", OPTION_RESUME,
      CLI_TAKES_OUTPUT},
+    {"output", "OUT.csv", "write the table to this file", 'o', CLI_TAKES_CSV},
+    {"force", NULL, "replace the file if it is there", OPTION_FORCE, CLI_TAKES_CSV},
     {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, CLI_TAKES_JSON},
     {"ground", NULL, "settle the undisturbed ground and print it by depth instead", OPTION_GROUND,
      CLI_TAKES_GROUND},

@@ -17,7 +17,8 @@ enum {
     CLI_TAKES_VERBOSE = 1 << 4,
     CLI_TAKES_OUTPUT = 1 << 5, ///< -o, --force and --resume
     CLI_TAKES_SCHEMA = 1 << 6, ///< --schema, --reference and --materials, which need no operand
-    CLI_TAKES_GROUND = 1 << 7
+    CLI_TAKES_GROUND = 1 << 7,
+    CLI_TAKES_CSV = 1 << 8 ///< -o and --force, for a table
 };
 
 typedef struct cli_options {
@@ -39,6 +40,12 @@ typedef struct cli_command {
 } cli_command;
 
 extern const cli_command cli_new, cli_check, cli_run, cli_findings;
+
+/// Reads the options and runs the command; returns the exit status.
+int cli_run_command(const cli_command *command, int argc, char **argv);
+
+/// `coilbed weather`: argv[0] is "weather", argv[1] what to do.
+int cli_weather(int argc, char **argv);
 
 /// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
 /// returns false; cli_options_free is needed in both cases.

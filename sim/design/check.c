@@ -51,6 +51,19 @@ static void derive(cb_design *d)
 
 // ---- weather and house -----------------------------------------------------------------------
 
+static cb_status check_year(const cb_design *d, const char *list, int index, int year,
+                            cb_error *error)
+{
+    if (year <= d->run.years) {
+        return CB_OK;
+    }
+    char path[CBX_PATH_SIZE];
+    snprintf(path, sizeof path, "%s[%d].year", list, index);
+    return cb_design_fail(d, path, error,
+                          "the run has %d years, there is no year %d; write last or 1 to %d",
+                          d->run.years, year, d->run.years);
+}
+
 static cb_status check_weather(const cb_design *d, cb_error *error)
 {
     const cb_design_weather *w = &d->weather;
@@ -61,19 +74,18 @@ static cb_status check_weather(const cb_design *d, cb_error *error)
                                       : "neither normals nor file is given, one is needed");
     }
     if (w->file && w->format == CB_WEATHER_NORMALS) {
-        return cb_design_fail(d, "weather.format", error,
-                              "a weather file is tmy3, nsrdb, pvgis or columns; normals have no file");
+        return cb_design_fail(
+            d, "weather.format", error,
+            "a weather file is tmy3, nsrdb, pvgis or columns; normals have no file");
     }
-    for (int i = 0; i < w->hard_winter_count; i++) {
-        if (w->hard_winter[i].year > d->run.years) {
-            char path[CBX_PATH_SIZE];
-            snprintf(path, sizeof path, "weather.hard_winters[%d].year", i);
-            return cb_design_fail(
-                d, path, error, "the run has %d years, there is no year %d; write last or 1 to %d",
-                d->run.years, w->hard_winter[i].year, d->run.years);
-        }
+    cb_status status = CB_OK;
+    for (int i = 0; status == CB_OK && i < w->hard_winter_count; i++) {
+        status = check_year(d, "weather.hard_winters", i, w->hard_winter[i].year, error);
     }
-    return CB_OK;
+    for (int i = 0; status == CB_OK && i < w->hot_summer_count; i++) {
+        status = check_year(d, "weather.hot_summers", i, w->hot_summer[i].year, error);
+    }
+    return status;
 }
 
 static cb_status check_columns(const cb_design *d, cb_error *error)

@@ -26,6 +26,17 @@ const cbx_row cbx_climate_rows[] = {
     MONTHLY("wind", CB_SPEED, wind_m_s, 0, 25, "monthly mean speed at 10 m"),
     MONTHLY("day_to_day", CB_TEMPERATURE_DIFFERENCE, day_to_day_k, 0, 15,
             "standard deviation of the daily mean temperature within the month"),
+    {.name = "precipitation",
+     .type = CBX_VALUES,
+     .kind = CB_SMALL_LENGTH,
+     .offset = offsetof(cb_normals, precipitation_kg_m2),
+     .per = 0.001, // 1 mm of water is 1 kg/m2
+     .minimum = 0,
+     .maximum = 4000,
+     .least = CB_MONTHS,
+     .most = CB_MONTHS,
+     .reason = "not known, so the yard gets neither snow nor rain",
+     .help = "rain and melted snow of the whole month, e.g. 45 mm or 1.8 in"},
     {.name = NULL},
 };
 
@@ -49,6 +60,11 @@ static bool has_columns(const void *base)
 static bool snaps(const void *base)
 {
     return ((const cb_hard_winter *)base)->has_cold_snap;
+}
+
+static bool has_wave(const void *base)
+{
+    return ((const cb_hot_summer *)base)->has_heat_wave;
 }
 
 #define COLUMN(NAME, HELP)                                                                         \
@@ -164,6 +180,67 @@ static const cbx_row hard_winter[] = {
      .standard = "5 days",
      .reason = "common practice, no source",
      .help = "how long the cold snap lasts"},
+    {.name = "snow",
+     .type = CBX_QUANTITY,
+     .kind = CB_FRACTION,
+     .offset = offsetof(cb_hard_winter, snow_share),
+     .minimum = 0,
+     .maximum = 3,
+     .standard = "100 %",
+     .reason = "as much as in the typical year",
+     .help = "rain and snow of that November-March as a share of the usual; frost goes deepest at "
+             "0 %"},
+    {.name = NULL},
+};
+
+static const cbx_row hot_summer[] = {
+    {.name = "year",
+     .type = CBX_WHOLE,
+     .offset = offsetof(cb_hot_summer, year),
+     .minimum = 1,
+     .maximum = 100,
+     .word = "last",
+     .word_value = -1,
+     .required = true,
+     .help = "year of the run, 1 being the first; or last"},
+    {.name = "one_in",
+     .type = CBX_QUANTITY,
+     .kind = CB_NUMBER,
+     .offset = offsetof(cb_hot_summer, one_in_years),
+     .minimum = 2,
+     .maximum = 1000,
+     .required = true,
+     .help = "a summer this hot comes once in so many years"},
+    {.name = "heat_wave",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE,
+     .offset = offsetof(cb_hot_summer, heat_wave_c),
+     .minimum = -10,
+     .maximum = 60,
+     .flagged = true,
+     .flag = offsetof(cb_hot_summer, has_heat_wave),
+     .applies = has_wave,
+     .help = "highest hour of a heat wave in that summer; none when left out"},
+    {.name = "wave_length",
+     .type = CBX_QUANTITY,
+     .kind = CB_TIME,
+     .offset = offsetof(cb_hot_summer, wave_days),
+     .per = 86400,
+     .minimum = 1,
+     .maximum = 30,
+     .applies = has_wave,
+     .standard = "5 days",
+     .reason = "common practice, no source",
+     .help = "how long the heat wave lasts"},
+    {.name = "rain",
+     .type = CBX_QUANTITY,
+     .kind = CB_FRACTION,
+     .offset = offsetof(cb_hot_summer, rain_share),
+     .minimum = 0,
+     .maximum = 3,
+     .standard = "50 %",
+     .reason = "hot summers are dry ones; common practice, no source",
+     .help = "rain of that May-September as a share of the usual"},
     {.name = NULL},
 };
 
@@ -223,5 +300,25 @@ const cbx_row cbx_weather_rows[] = {
      .rows = hard_winter,
      .reason = "none asked for: the typical winter is repeated, which hides the hard ones",
      .help = "winters made colder than the typical one"},
+    {.name = "summer_deviation",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE_DIFFERENCE,
+     .offset = offsetof(cb_design_weather, summer_deviation_k),
+     .minimum = 0.1,
+     .maximum = 8,
+     .standard = "1.5 K",
+     .reason = "inland mid-latitude stations, from memory; better from the site's own records",
+     .help = "standard deviation of the June-August mean from year to year"},
+    {.name = "hot_summers",
+     .type = CBX_LIST,
+     .offset = offsetof(cb_design_weather, hot_summer),
+     .counted = true,
+     .offset_2 = offsetof(cb_design_weather, hot_summer_count),
+     .stride = sizeof(cb_hot_summer),
+     .least = 0,
+     .most = CB_MAX_HOT_SUMMERS,
+     .rows = hot_summer,
+     .reason = "none asked for: the typical summer is repeated",
+     .help = "summers made hotter and drier than the typical one"},
     {.name = NULL},
 };

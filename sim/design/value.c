@@ -56,6 +56,17 @@ const char *cbx_text_of(const cbx_row *row, const void *base)
     return text;
 }
 
+static bool is_quantity(const cbx_row *row)
+{
+    return row->type == CBX_QUANTITY || row->type == CBX_VALUES;
+}
+
+// A counted list says by its length that nothing is in it.
+static bool is_optional_number(const cbx_row *row)
+{
+    return is_quantity(row) && !row->counted;
+}
+
 int cbx_count_of(const cbx_row *row, const void *base)
 {
     return row->counted ? get_int(base, row->offset_2) : row->most;
@@ -63,14 +74,15 @@ int cbx_count_of(const cbx_row *row, const void *base)
 
 void cbx_value_unset(const cbx_row *row, void *base)
 {
-    if (row->type == CBX_QUANTITY) {
-        set_double(row, base, 0, NAN);
+    const int count = row->type == CBX_VALUES ? row->most : 1;
+    for (int i = 0; is_optional_number(row) && i < count; i++) {
+        set_double(row, base, i, NAN);
     }
 }
 
 bool cbx_value_is_unset(const cbx_row *row, const void *base)
 {
-    return (row->type == CBX_QUANTITY && isnan(get_double(row, base, 0))) ||
+    return (is_optional_number(row) && isnan(get_double(row, base, 0))) ||
            (row->type == CBX_CHOICE && get_int(base, row->offset) < row->first) ||
            (cbx_is_text(row) && !cbx_text_of(row, base));
 }
@@ -329,11 +341,6 @@ static cbx_shown show_plain(const cbx_row *row, const void *base)
         }
     }
     return out;
-}
-
-static bool is_quantity(const cbx_row *row)
-{
-    return row->type == CBX_QUANTITY || row->type == CBX_VALUES;
 }
 
 cbx_shown cbx_value_show(const cbx_row *row, const void *base, int index, cb_unit_system system)

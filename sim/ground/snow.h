@@ -12,7 +12,7 @@ typedef struct cbx_snow {
     double mass_kg_m2; // 0: no snow
     double density_kg_m3;
     double albedo;
-    double waiting_kg_m2; // fallen, too little to be a layer yet
+    double waiting_kg_m2;             // fallen, too little to be a layer yet
     double heat_j_m2[CBX_SNOW_CELLS]; // from the top down; 0: ice at 0 degC, melting above
 } cbx_snow;
 

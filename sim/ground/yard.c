@@ -17,7 +17,6 @@ static const double least_snow_kg_m2 = 0.05; // less is left to the soil's top c
 // A canopy is green when the air of the last ten days or so is warm: none below the first, all
 // above the second (common practice for temperate grass, no source).
 static const double dormant_c = 3.0, growing_c = 13.0, warmth_memory_h = 240.0;
-static const double soil_resistance_s_m = 300.0; // litter and top crust, from memory
 
 struct cb_yard {
     cb_yard_plan plan;
@@ -208,7 +207,7 @@ static cbx_surface surface_now(const cb_yard *yard)
         .leaf_share = own->evaporation_share * green * cbx_leaf_stress(&yard->water, cover),
         .leaf_resistance_s_m = cover->leaf_resistance_s_m,
         .soil_share = own->evaporation_share * (1.0 - green) * cbx_top_wetness(&yard->water, cover),
-        .soil_resistance_s_m = soil_resistance_s_m,
+        .soil_resistance_s_m = cover->soil_resistance_s_m,
         .latent_j_kg = vaporisation_j_kg,
     };
     if (yard->snow.mass_kg_m2 > 0.0) {
@@ -391,8 +390,9 @@ cb_status cb_yard_step(cb_yard *yard, long hour, cb_yard_hour *out, cb_error *er
 // ---- settling --------------------------------------------------------------------------------
 
 static const double settled_k = 0.005;
-static const double wavering_k = 0.1; // snow that comes an hour later shifts the next cycle a little
-static const double skin_m = 0.5;        // above it the state is last week's weather
+static const double wavering_k =
+    0.1;                          // snow that comes an hour later shifts the next cycle a little
+static const double skin_m = 0.5; // above it the state is last week's weather
 static const double frost_reach_m = 4.0; // below it the ground never freezes and k is constant
 
 // Sums the temperature of every cell over a cycle into mean [nz].

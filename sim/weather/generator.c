@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
-/// A typical year from monthly normals. The means of temperature, dew point, wind and solar of
-/// every generated month are the normals; departures come from the seed alone. Sums and elementary
-/// functions differ in the last bits between processors and C libraries, so the same seed gives
-/// the same bits on one machine and the same weather to rounding elsewhere.
+/// A typical year from monthly normals. The means of temperature, dew point, wind and solar and the
+/// precipitation of every generated month are the normals; departures come from the seed alone.
+/// Sums and elementary functions differ in the last bits between processors and C libraries, so the
+/// same seed gives the same bits on one machine and the same weather to rounding elsewhere.
 #include "weather/generator.h"
 #include "weather/calendar.h"
 #include "weather/sky.h"
@@ -29,6 +29,7 @@ typedef struct generator {
     const cb_design *design;
     cbx_days days;
     double air_c[CB_YEAR_HOURS], dew_c[CB_YEAR_HOURS], wind_m_s[CB_YEAR_HOURS];
+    double precipitation_kg_m2[CB_YEAR_HOURS];
     double work[CB_YEAR_HOURS], noise[CB_YEAR_HOURS];
 } generator;
 
@@ -37,6 +38,27 @@ typedef struct limit {
     const double *month;
     double low, high;
 } limit;
+
+// Every month or none.
+static cb_status check_precipitation(const cb_design *design, cb_error *error)
+{
+    // The wettest months on record had 9 m (from memory); a mean month has less than half of that.
+    const double most_kg_m2 = 4000;
+    const double *month = design->weather.normals.precipitation_kg_m2;
+    int unsaid = 0;
+    for (int m = 0; m < CB_MONTHS; m++) {
+        unsaid += isnan(month[m]) ? 1 : 0;
+    }
+    for (int m = 0; m < CB_MONTHS && unsaid < CB_MONTHS; m++) {
+        if (!(month[m] >= 0 && month[m] <= most_kg_m2)) {
+            return cb_design_fail(
+                design, "weather.normals.precipitation", error,
+                "precipitation of %s is %.6g mm; expected 0 to %.0f mm, in every month or in none",
+                cbx_month_name(m + 1), month[m], most_kg_m2);
+        }
+    }
+    return CB_OK;
+}
 
 static cb_status check_normals(const cb_design *design, cb_error *error)
 {
@@ -69,7 +91,7 @@ static cb_status check_normals(const cb_design *design, cb_error *error)
                                   n->air_temperature_c[m]);
         }
     }
-    return CB_OK;
+    return check_precipitation(design, error);
 }
 
 // Half a cosine down from the warmest to the coldest hour and half a cosine up again, moved and
@@ -226,12 +248,13 @@ static cb_status finish(generator *g, cb_weather *weather, cb_error *error)
                                   raw.air_c, raw.dew_c, raw.wind_m_s);
         }
         cbx_finish_hour(weather, i, &raw);
+        weather->hour[i].precipitation_kg_m2 = g->precipitation_kg_m2[i];
     }
     const char *name = g->design->weather.normals.name;
     snprintf(weather->description, sizeof weather->description,
              "Year generated from the monthly normals of %.100s, seed %u",
              name ? name : "an unnamed climate", g->design->weather.seed);
-    cbx_sha256(weather->hour, sizeof weather->hour, weather->sha256);
+    cbx_sha256(weather->hour, CB_YEAR_HOURS * sizeof *weather->hour, weather->sha256);
     return CB_OK;
 }
 
@@ -252,6 +275,8 @@ cb_status cbx_generate(cb_weather *weather, const cb_design *design, cb_error *e
         generate_air(g);
         generate_dew_point(g);
         generate_wind(g, &random);
+        cbx_generate_precipitation(&g->days, design->weather.normals.precipitation_kg_m2, &random,
+                                   g->precipitation_kg_m2);
         status = finish(g, weather, error);
     }
     free(g);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-/// The generator's daily part: departures of temperature and the clearness of each day.
+/// The generator's parts: departures of temperature, the clearness of each day, precipitation.
 #ifndef WEATHER_GENERATOR_H
 #define WEATHER_GENERATOR_H
 
@@ -16,5 +16,11 @@ typedef struct cbx_days {
 /// site's sun.
 cb_status cbx_generate_days(cbx_days *days, const cb_design *design, cbx_random *random,
                             cb_error *error);
+
+/// Rain and melted snow of each hour [kg/m2]. The cloudiest days of each month are wet, the
+/// cloudier the wetter; the months' totals are the given ones to rounding. Months of NaN (all or
+/// none) give hours of NaN.
+void cbx_generate_precipitation(const cbx_days *days, const double month_kg_m2[CB_MONTHS],
+                                cbx_random *random, double hour[CB_YEAR_HOURS]);
 
 #endif

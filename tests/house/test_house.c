@@ -161,7 +161,8 @@ static void loads_follow_a_hard_winter(void **state)
     set_air(f, one_cold_hour);
     f->design.weather.winter_deviation_k = 2;
     f->design.weather.hard_winter_count = 1;
-    f->design.weather.hard_winter[0] = (cb_hard_winter){.year = 2, .one_in_years = 20};
+    f->design.weather.hard_winter[0] =
+        (cb_hard_winter){.year = 2, .one_in_years = 20, .snow_share = 1};
     cb_run_weather_destroy(f->run);
     assert_int_equal(cb_run_weather_create(&f->run, f->weather, &f->design, NULL), CB_OK);
     cb_house *house = make_house(f);

@@ -98,7 +98,8 @@ sample *sample_create(int every_days, int nz, int nx)
         .years = 3, .start_month = 10, .start_day = 1, .section_every_days = every_days};
     s->design.weather.winter_deviation_k = 2.0;
     s->design.weather.hard_winter_count = 1;
-    s->design.weather.hard_winter[0] = (cb_hard_winter){.year = 2, .one_in_years = 20.0};
+    s->design.weather.hard_winter[0] =
+        (cb_hard_winter){.year = 2, .one_in_years = 20.0, .snow_share = 1.0};
     cb_error error;
     if (cb_run_weather_create(&s->run_weather, s->weather, &s->design, &error) != CB_OK) {
         fprintf(stderr, "%s\n", error.message);
