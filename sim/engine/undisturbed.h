@@ -20,9 +20,9 @@ typedef struct cbx_undisturbed {
 cb_status cbx_undisturbed_create(cbx_undisturbed **out, const cb_section *column,
                                  const cb_design *design, const cb_run_weather *weather,
                                  cb_error *error);
-cbx_undisturbed *cbx_undisturbed_destroy(cbx_undisturbed *undisturbed);
+cbx_undisturbed *cbx_undisturbed_destroy(cbx_undisturbed *all);
 
 // Hours before -1 and past the run take the nearest that is held.
-const cb_yard_hour *cbx_undisturbed_hour(const cbx_undisturbed *undisturbed, long hour);
+const cb_yard_hour *cbx_undisturbed_hour(const cbx_undisturbed *all, long hour);
 
 #endif

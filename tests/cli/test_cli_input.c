@@ -398,7 +398,8 @@ static void bad_weather_is_refused_at_the_line(void **state)
     }
 }
 
-#define QUICK "--set", "run.accuracy=draft", "--set", "run.years=3"
+#define QUICK                                                                                      \
+    "--set", "run.accuracy=draft", "--set", "run.years=3", "--set", "weather.hard_winters=[]"
 
 static void the_ground_is_told_by_depth(void **state)
 {
