@@ -5,6 +5,8 @@
 
 #include "coilbed/design.h"
 
+#include <stdio.h>
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -122,6 +124,49 @@ cb_moment cb_run_moment(const cb_design_run *run, long run_hour);
 
 /// Day of a 365-day year (0..364) of a month and day; -1 if there is no such day.
 int cb_day_of_year(int month, int day);
+
+/// The plain hourly CSV that `format: columns` reads back.
+///
+/// One hour of the weather to write; `hour` counts from 0. Must give the same for the same hour.
+typedef cb_weather_hour cb_weather_hour_at(const void *context, long hour);
+
+typedef struct cb_weather_csv {
+    cb_weather_hour_at *at;
+    const void *context;
+    long hours;                 ///< whole years: a multiple of CB_YEAR_HOURS, up to the most years
+    int first_year;             ///< shown in the time column, 1800..2100; nominal if need be
+    int first_month, first_day; ///< of hour 0, which starts at 00:00; not 29 February
+} cb_weather_csv;
+
+/// The columns after the time, in the order of writing.
+typedef enum cb_weather_column {
+    CB_COLUMN_AIR_TEMPERATURE,
+    CB_COLUMN_DEW_POINT,
+    CB_COLUMN_SOLAR,
+    CB_COLUMN_WIND,
+    CB_COLUMN_LONGWAVE,
+    CB_COLUMN_PRECIPITATION,
+    CB_COLUMN_SNOW_DEPTH,
+    CB_COLUMN_COUNT
+} cb_weather_column;
+
+/// How a column is named: in the file's heading ("solar (W/m2)"), in a design's column map, and
+/// the unit to state there (NULL where the map takes none). Static; never NULL.
+typedef struct cb_weather_column_name {
+    const char *heading, *key, *unit;
+    int decimals; ///< digits written after the point
+} cb_weather_column_name;
+const cb_weather_column_name *cb_weather_column_of(cb_weather_column column);
+
+/// Writes rows stamped "2001-01-31 23:00" (365-day years; the beginning of the hour). Precipitation
+/// and snow depth are left out if no hour has them.
+///
+/// @param written  receives, for each column, whether it is in the file: [CB_COLUMN_COUNT]; or NULL
+/// Errors: CB_BAD_INPUT, before anything is written, for a value that is not finite or a column
+/// that only some hours have; CB_IO with the system's reason; CB_NO_MEMORY; CB_BAD_CALL. The caller
+/// opens and closes the stream, and looks at what closing says.
+cb_status cb_weather_write_csv(const cb_weather_csv *csv, FILE *stream,
+                               bool written[CB_COLUMN_COUNT], cb_error *error);
 
 #ifdef __cplusplus
 }

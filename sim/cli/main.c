@@ -9,9 +9,9 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { COMMAND_COUNT = 4 };
+enum { COMMAND_COUNT = 5 };
 static const cli_command *const commands[COMMAND_COUNT] = {&cli_new, &cli_check, &cli_run,
-                                                           &cli_findings};
+                                                           &cli_findings, &cli_weather};
 
 static void print_help(FILE *stream)
 {
@@ -75,7 +75,8 @@ static int dispatch(int argc, char **argv)
     if (!command) {
         return cli_complain("'%s' is not a command; see coilbed --help", argv[1]);
     }
-    return run_command(command, argc - 1, argv + 1);
+    return command->dispatch ? command->dispatch(argc - 1, argv + 1)
+                             : run_command(command, argc - 1, argv + 1);
 }
 
 int main(int argc, char **argv)

@@ -77,7 +77,7 @@ static void getopt_tables(const cli_command *command, struct option *longs, char
     *letters = '\0';
 }
 
-static bool read_units(cli_options *options, const char *text)
+bool cli_options_units(cli_options *options, const char *text)
 {
     if (strcmp(text, "us") == 0) {
         options->units = CB_UNITS_US;
@@ -90,7 +90,7 @@ static bool read_units(cli_options *options, const char *text)
     return true;
 }
 
-static bool read_override(cli_options *options, const char *text)
+bool cli_options_set(cli_options *options, const char *text)
 {
     const char *equals = strchr(text, '=');
     if (!equals || equals == text) {
@@ -118,9 +118,9 @@ static bool read_one(cli_options *options, int letter)
 {
     switch (letter) {
         case 'u':
-            return read_units(options, optarg);
+            return cli_options_units(options, optarg);
         case OPTION_SET:
-            return read_override(options, optarg);
+            return cli_options_set(options, optarg);
         case 'o':
             if (!*optarg) {
                 cli_complain("-o: the name of OUT.h5 is empty");

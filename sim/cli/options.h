@@ -35,14 +35,20 @@ typedef struct cli_command {
     const char *details; ///< paragraphs of `coilbed COMMAND --help`
     unsigned takes;      ///< CLI_TAKES_...
     int (*run)(const cli_options *options);
+    /// Instead of run, for a command with subcommands: argv[0] is its name.
+    int (*dispatch)(int argc, char **argv);
 } cli_command;
 
-extern const cli_command cli_new, cli_check, cli_run, cli_findings;
+extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_weather;
 
 /// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
 /// returns false; cli_options_free is needed in both cases.
 bool cli_options_read(cli_options *options, const cli_command *command, int argc, char **argv);
 void cli_options_free(cli_options *options);
+
+/// Take the argument of --units and of --set. On failure say why and return false.
+bool cli_options_units(cli_options *options, const char *text);
+bool cli_options_set(cli_options *options, const char *text);
 
 /// Usage, details, the command's options and the exit statuses.
 void cli_command_help(const cli_command *command, FILE *stream);
