@@ -9,6 +9,7 @@
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 static int fail(const cli_weather_options *options, const char *path, const char *what)
@@ -16,6 +17,13 @@ static int fail(const cli_weather_options *options, const char *path, const char
     cb_error error = {0};
     cb_fail(&error, CB_IO, "%s %s", path, what);
     return cli_fail(&options->common, &error);
+}
+
+static bool is_same_file(const char *one, const char *other)
+{
+    struct stat a, b;
+    return stat(one, &a) == 0 && stat(other, &b) == 0 && a.st_dev == b.st_dev &&
+           a.st_ino == b.st_ino;
 }
 
 /// Opens a file that must not exist or, with --force, may replace what is no input. O_EXCL: looking
@@ -114,7 +122,7 @@ int cli_weather_write(const cli_weather_source *source, const cli_weather_option
 {
     cb_error error = {0};
     bool written[CB_COLUMN_COUNT];
-    FILE *stream = open_new(source, &options->common, &error);
+    FILE *stream = open_new(source, options, &error);
     if (!stream) {
         return cli_fail(&options->common, &error);
     }

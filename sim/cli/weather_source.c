@@ -4,6 +4,7 @@
 #include "cli/weather.h"
 
 #include <ctype.h>
+#include <errno.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
@@ -188,12 +189,12 @@ static void add_key(settings *all, const cli_weather_key *key)
 
 /// Columns as cb_weather_write_csv names them, if the first line has them: our own files need no
 /// description.
-static void add_own_columns(settings *all, const char *file)
+static cb_status add_own_columns(settings *all, const char *file, cb_error *error)
 {
     char line[LINE_SIZE];
     FILE *stream = fopen(file, "r");
     if (!stream) {
-        return; // reading the weather says why
+        return cb_fail_at(error, CB_IO, file, 0, 0, "cannot be opened: %s", strerror(errno));
     }
     const bool got = fgets(line, sizeof line, stream) != NULL;
     fclose(stream);
@@ -210,9 +211,10 @@ static void add_own_columns(settings *all, const char *file)
             add(all, path, quoted(name->unit), "the heading of %s", file);
         }
     }
+    return CB_OK;
 }
 
-static void add_file(settings *all, const cli_weather_options *options)
+static cb_status add_file(settings *all, const cli_weather_options *options, cb_error *error)
 {
     const char *format = options->value[CLI_WEATHER_FORMAT];
     const char *file = options->common.operand;
@@ -220,7 +222,10 @@ static void add_file(settings *all, const cli_weather_options *options)
     add(all, "weather.file", quoted(file), "%s", file);
     add(all, "weather.format", quoted(format), "--format %s", format);
     if (options->key_count == 0 && strcmp(format, "columns") == 0) {
-        add_own_columns(all, file);
+        const cb_status status = add_own_columns(all, file, error);
+        if (status != CB_OK) {
+            return status;
+        }
     }
     for (size_t i = 0; i < options->key_count; i++) {
         add_key(all, &options->key[i]);
@@ -228,6 +233,7 @@ static void add_file(settings *all, const cli_weather_options *options)
     add_with_unit(all, "weather.columns.header_lines", options, CLI_WEATHER_HEADER_LINES, NULL);
     add_with_unit(all, "weather.columns.hour", options, CLI_WEATHER_HOUR, NULL);
     add_with_unit(all, "weather.columns.first", options, CLI_WEATHER_FIRST, NULL);
+    return CB_OK;
 }
 
 /// "--set weather.format=x: ..." means nothing to one who wrote --format x.
@@ -281,7 +287,7 @@ static cb_status read_made_up(cli_weather_source *source, const cli_weather_opti
             options->common.operand);
         add_with_unit(&all, "weather.seed", options, CLI_WEATHER_SEED, NULL);
     } else if (status == CB_OK) {
-        add_file(&all, options);
+        status = add_file(&all, options, error);
     }
     if (status == CB_OK) {
         status = parse(source, &all, &options->common, error);
