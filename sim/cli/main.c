@@ -9,9 +9,9 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { COMMAND_COUNT = 4 };
+enum { COMMAND_COUNT = 5 };
 static const cli_command *const commands[COMMAND_COUNT] = {&cli_new, &cli_check, &cli_run,
-                                                           &cli_findings};
+                                                           &cli_findings, &cli_weather};
 
 static void print_help(FILE *stream)
 {
@@ -24,8 +24,6 @@ static void print_help(FILE *stream)
         fprintf(stream, "  %-9s %-7s %s\n", commands[i]->name, commands[i]->operand,
                 commands[i]->summary);
     }
-    fprintf(stream, "  %-9s %-7s %s\n", "weather", "VERB",
-            "check, describe, convert, generate or shape weather");
     fputs("\n  --help, --version: of the program or of one command\n", stream);
     cli_exit_statuses(stream);
 }
@@ -40,7 +38,7 @@ static const cli_command *find_command(const char *name)
     return NULL;
 }
 
-int cli_run_command(const cli_command *command, int argc, char **argv)
+static int run_command(const cli_command *command, int argc, char **argv)
 {
     cli_options options;
     int result = CLI_FAILED;
@@ -73,14 +71,12 @@ static int dispatch(int argc, char **argv)
         puts("coilbed " CB_VERSION);
         return CLI_HELD;
     }
-    if (strcmp(argv[1], "weather") == 0) {
-        return cli_weather(argc - 1, argv + 1);
-    }
     const cli_command *command = find_command(argv[1]);
     if (!command) {
         return cli_complain("'%s' is not a command; see coilbed --help", argv[1]);
     }
-    return cli_run_command(command, argc - 1, argv + 1);
+    return command->dispatch ? command->dispatch(argc - 1, argv + 1)
+                             : run_command(command, argc - 1, argv + 1);
 }
 
 int main(int argc, char **argv)

@@ -36,8 +36,6 @@ static const option_entry entries[] = {
      CLI_TAKES_OUTPUT},
     {"resume", NULL, "go on with an interrupted run from its last whole month", OPTION_RESUME,
      CLI_TAKES_OUTPUT},
-    {"output", "OUT.csv", "write the table to this file", 'o', CLI_TAKES_CSV},
-    {"force", NULL, "replace the file if it is there", OPTION_FORCE, CLI_TAKES_CSV},
     {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, CLI_TAKES_JSON},
     {"ground", NULL, "settle the undisturbed ground and print it by depth instead", OPTION_GROUND,
      CLI_TAKES_GROUND},
@@ -82,7 +80,7 @@ static void getopt_tables(const cli_command *command, struct option *longs, char
     *letters = '\0';
 }
 
-static bool read_units(cli_options *options, const char *text)
+bool cli_options_units(cli_options *options, const char *text)
 {
     if (strcmp(text, "us") == 0) {
         options->units = CB_UNITS_US;
@@ -95,7 +93,7 @@ static bool read_units(cli_options *options, const char *text)
     return true;
 }
 
-static bool read_override(cli_options *options, const char *text)
+bool cli_options_set(cli_options *options, const char *text)
 {
     const char *equals = strchr(text, '=');
     if (!equals || equals == text) {
@@ -123,9 +121,9 @@ static bool read_one(cli_options *options, int letter)
 {
     switch (letter) {
         case 'u':
-            return read_units(options, optarg);
+            return cli_options_units(options, optarg);
         case OPTION_SET:
-            return read_override(options, optarg);
+            return cli_options_set(options, optarg);
         case 'o':
             if (!*optarg) {
                 cli_complain("-o: the name of OUT.h5 is empty");

@@ -17,8 +17,7 @@ enum {
     CLI_TAKES_VERBOSE = 1 << 4,
     CLI_TAKES_OUTPUT = 1 << 5, ///< -o, --force and --resume
     CLI_TAKES_SCHEMA = 1 << 6, ///< --schema, --reference and --materials, which need no operand
-    CLI_TAKES_GROUND = 1 << 7,
-    CLI_TAKES_CSV = 1 << 8 ///< -o and --force, for a table
+    CLI_TAKES_GROUND = 1 << 7
 };
 
 typedef struct cli_options {
@@ -37,20 +36,20 @@ typedef struct cli_command {
     const char *details; ///< paragraphs of `coilbed COMMAND --help`
     unsigned takes;      ///< CLI_TAKES_...
     int (*run)(const cli_options *options);
+    /// Instead of run, for a command with subcommands: argv[0] is its name.
+    int (*dispatch)(int argc, char **argv);
 } cli_command;
 
-extern const cli_command cli_new, cli_check, cli_run, cli_findings;
-
-/// Reads the options and runs the command; returns the exit status.
-int cli_run_command(const cli_command *command, int argc, char **argv);
-
-/// `coilbed weather`: argv[0] is "weather", argv[1] what to do.
-int cli_weather(int argc, char **argv);
+extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_weather;
 
 /// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
 /// returns false; cli_options_free is needed in both cases.
 bool cli_options_read(cli_options *options, const cli_command *command, int argc, char **argv);
 void cli_options_free(cli_options *options);
+
+/// Take the argument of --units and of --set. On failure say why and return false.
+bool cli_options_units(cli_options *options, const char *text);
+bool cli_options_set(cli_options *options, const char *text);
 
 /// Usage, details, the command's options and the exit statuses.
 void cli_command_help(const cli_command *command, FILE *stream);
