@@ -39,7 +39,8 @@ static void check_and_describe_read_a_design(void **state)
     program ended = program_run(ARGUMENTS("weather", "describe", "yard.yaml", "--json"));
     assert_status(&ended, 0);
     static const char *const claims[] = {"len(o[\"months\"]) == 12",
-                                         "abs(o[\"months\"][\"month[1]\"][\"value\"] + 10) < 0.01", NULL};
+                                         "abs(o[\"months\"][\"month[1]\"][\"value\"] + 10) < 0.01",
+                                         NULL};
     assert_json(ended.out, claims);
     program_free(&ended);
 }
@@ -80,8 +81,8 @@ static void shaping_writes_every_year_and_says_what_was_done(void **state)
 {
     (void)state;
     expect(ARGUMENTS("weather", "shape", "yard.yaml", "-o", "run.csv", "--set", "run.years=3",
-                     "--set", "weather.hard_winters=[{year: 3, one_in: 20}]"), 0,
-           "Year 3");
+                     "--set", "weather.hard_winters=[{year: 3, one_in: 20}]"),
+           0, "Year 3");
     char *text = read_file("run.csv");
     int lines = 0;
     for (const char *c = text; *c; c++) {
