@@ -15,5 +15,6 @@
 #include "coilbed/units.h"
 #include "coilbed/version.h"
 #include "coilbed/weather.h"
+#include "coilbed/yard.h"
 
 #endif

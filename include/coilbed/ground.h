@@ -161,7 +161,8 @@ typedef struct cb_surface_exchange {
 /// The exchange of a plain film: other_w_m2 + h_w_m2k * (air - T_surface).
 static inline cb_surface_exchange cb_film(double air_c, double h_w_m2k, double other_w_m2)
 {
-    return (cb_surface_exchange){other_w_m2 + h_w_m2k * air_c, h_w_m2k};
+    const cb_surface_exchange film = {other_w_m2 + h_w_m2k * air_c, h_w_m2k};
+    return film;
 }
 
 // ---- section ---------------------------------------------------------------------------------

@@ -111,10 +111,11 @@ cb_status cb_yard_create(cb_yard **out, const cb_yard_plan *plan, cb_error *erro
 cb_yard *cb_yard_destroy(cb_yard *yard);
 
 /// Steps through hours [first_hour, first_hour + cycle_hours) until the state below half a metre
-/// repeats to 0.005 K; after each cycle everything below the reach of frost is moved to the profile
-/// that carries the geothermal flux steadily below the mean found there, in place of the decades
-/// the deep ground would need. Ends at the state of first_hour. Errors: CB_NUMERICS if 40 cycles do
-/// not settle it; CB_NO_MEMORY.
+/// repeats to 0.005 K, or, where snow that comes an hour later keeps it wavering, to 0.1 K after 16
+/// cycles. After each of the first eight cycles everything below the reach of frost is moved to the
+/// profile that carries the geothermal flux steadily below the mean found there, in place of the
+/// decades the deep ground would need. Ends at the state of first_hour. Errors: CB_NUMERICS if 40
+/// cycles do not settle it; CB_NO_MEMORY.
 cb_status cb_yard_settle(cb_yard *yard, long first_hour, long cycle_hours, cb_yard_settled *settled,
                          cb_error *error);
 

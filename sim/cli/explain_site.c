@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cli/explain.h"
 
+#include <math.h>
+
 enum { DAY_HOURS = 24, NOTE_SIZE = 400 };
 
 static const char *const month_name[CB_MONTHS] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
@@ -96,6 +98,11 @@ void cli_explain_site(cli_facts *facts, const cli_subject *subject)
     const year_summary year = summarise(inputs->weather);
     facts->section = "weather";
     cli_fact_text(facts, "source", "source", "%s", inputs->weather->description);
+    if (isnan(inputs->weather->hour[0].precipitation_kg_m2)) {
+        cli_fact_text(facts, "precipitation", "rain and snow",
+                      "not in this weather: no snow lies in the run and the soil keeps a middling "
+                      "moisture; frost goes deeper than it would under snow");
+    }
     cli_fact_quantity(facts, "annual_mean", "annual mean air", CB_TEMPERATURE, year.mean_c);
     cli_fact_quantity(facts, "winter_mean", "December-February mean", CB_TEMPERATURE,
                       year.winter_c);

@@ -190,7 +190,7 @@ static bool check(const cli_weather_options *options, const cli_weather_command 
         if (options->value[value]) {
             cli_complain("weather %s: %s goes with --format, for a bare weather file; for a design "
                          "use --set",
-                         command->name, cli_weather_option_name(value));
+                         command->name, cli_weather_option_name((cli_weather_value)value));
             return false;
         }
     }

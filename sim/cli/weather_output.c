@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: MIT
-#define _XOPEN_SOURCE 700 // realpath
 #include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/output.h"

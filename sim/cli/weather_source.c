@@ -35,19 +35,6 @@ static void settings_free(settings *all)
     *all = (settings){0};
 }
 
-static char *formatted(const char *format, va_list arguments)
-{
-    va_list again;
-    va_copy(again, arguments);
-    const int length = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    char *text = length < 0 ? NULL : malloc((size_t)length + 1);
-    if (text) {
-        vsnprintf(text, (size_t)length + 1, format, arguments);
-    }
-    return text;
-}
-
 /// A YAML double-quoted scalar; owned by the caller, NULL without memory.
 static char *quoted(const char *text)
 {
@@ -88,10 +75,12 @@ __attribute__((format(printf, 4, 5))) static void add(settings *all, const char 
     setting *made = &all->item[all->count++];
     *made = (setting){.value = value};
     snprintf(made->path, sizeof made->path, "%s", path);
+    char text[LINE_SIZE];
     va_list arguments;
     va_start(arguments, option);
-    made->option = formatted(option, arguments);
+    vsnprintf(text, sizeof text, option, arguments);
     va_end(arguments);
+    made->option = strdup(text);
     all->failed = all->failed || !made->option;
 }
 
@@ -216,7 +205,8 @@ static cb_status add_own_columns(settings *all, const char *file, cb_error *erro
 
 static cb_status add_file(settings *all, const cli_weather_options *options, cb_error *error)
 {
-    const char *format = options->value[CLI_WEATHER_FORMAT];
+    const char *given = options->value[CLI_WEATHER_FORMAT];
+    const char *format = given ? given : ""; // given it is, or this would be a design
     const char *file = options->common.operand;
     add(all, "weather", strdup("{}"), "--format %s %s", format, file);
     add(all, "weather.file", quoted(file), "%s", file);

@@ -453,10 +453,11 @@ cb_status cb_yard_settle(cb_yard *yard, long first_hour, long cycle_hours, cb_ya
 {
     enum { MOST_CYCLES = 40, SHIFTED_CYCLES = 8, PATIENCE = 16 };
     const int nz = yard->plan.column->nz;
-    double *work = calloc(2 * (size_t)nz, sizeof *work), *mean = work + nz;
+    double *work = calloc(2 * (size_t)nz, sizeof *work);
     if (!work) {
         return cb_fail(error, CB_NO_MEMORY, "no memory to settle the ground");
     }
+    double *mean = work + nz;
     cb_status status = CB_OK;
     *settled = (cb_yard_settled){0, INFINITY};
     while (status == CB_OK &&
