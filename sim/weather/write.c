@@ -116,7 +116,7 @@ cb_status cb_weather_write_csv(const cb_weather_csv *csv, FILE *stream,
                        "1800 to 2100",
                        CB_MAX_WEATHER_YEARS);
     }
-    bool present[CB_COLUMN_COUNT];
+    bool present[CB_COLUMN_COUNT] = {false};
     const cb_status status = find_columns(csv, present, error);
     if (status != CB_OK) {
         return status;

@@ -383,7 +383,7 @@ static void shape_writes_a_run_year_or_all(void **state)
          *first = read_file("first.csv");
     assert_string_equal(row_of(all, 2 * CB_YEAR_HOURS + 1), row_of(third, 1));
     assert_memory_equal(row_of(all, 1), row_of(first, 1), strlen(row_of(first, 1)));
-    double coldest_c = 100, plain_c = 100, number[CB_COLUMN_COUNT];
+    double coldest_c = 100, plain_c = 100, number[CB_COLUMN_COUNT] = {0};
     const char *row = row_of(third, 1), *typical = row_of(first, 1);
     assert_memory_equal(row, "2003-07-01 00:00,", 17);
     for (int h = 0; h < CB_YEAR_HOURS; h++, row = row_of(row, 1), typical = row_of(typical, 1)) {
