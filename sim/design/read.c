@@ -60,11 +60,6 @@ static cb_status remember_default(reader *r, const cbx_row *row)
     return cbx_origin_add(r->memory, r->path, &source) ? CB_OK : no_memory(r);
 }
 
-static const char *row_name(const void *context, int i)
-{
-    return ((const cbx_row *)context)[i].name;
-}
-
 static cb_status check_keys(reader *r, const cbx_row *rows, const cbx_node *mapping)
 {
     for (const cbx_node *child = mapping->first; child; child = child->next) {
@@ -73,11 +68,7 @@ static cb_status check_keys(reader *r, const cbx_row *rows, const cbx_node *mapp
             row++;
         }
         if (!row->name) {
-            const char *near = cbx_nearest(child->key, row_name, rows);
-            return cbx_fail_node(child, CBX_AT_KEY, r->error, "unknown key \"%s\"%s%s%s%s%s",
-                                 child->key, *r->path ? " in " : "", r->path,
-                                 near ? "; did you mean \"" : "", near ? near : "",
-                                 near ? "\"?" : "");
+            return cbx_fail_unknown_key(child, r->path, rows, r->error);
         }
     }
     return CB_OK;

@@ -22,6 +22,12 @@ cb_status cbx_read_file(char **out, cb_design_memory *memory, const char *path, 
 cb_status cbx_design_fill(cb_design *design, const cbx_node *root, const char *folder,
                           const cb_units *units, cb_error *error);
 
+/// Refuses node, a key that rows has not, at path ("" at the top): says which block within rows
+/// has such a key, or which key of rows is near it, or which keys there are.
+/// Returns CB_BAD_INPUT.
+cb_status cbx_fail_unknown_key(const cbx_node *node, const char *path, const cbx_row *rows,
+                               cb_error *error);
+
 /// Works out what follows from the values given, then checks values against each other.
 cb_status cbx_design_complete(cb_design *design, cb_error *error);
 

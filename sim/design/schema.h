@@ -41,7 +41,8 @@ typedef struct cbx_row {
     const char *reason; ///< of the default; without `standard` the value is worked out later, and
                         ///< without either it may stay unsaid
     const char *help;
-    int word_value;  ///< ... and what it stores
+    const char *otherwise; ///< said to who writes what is not such a value; NULL: nothing
+    int word_value;        ///< ... and what it stores
     int first;       ///< CBX_CHOICE: number of the first choice; above 0, 0 stands for nothing said
     int least, most; ///< length of a list
     bool required, counted, flagged;

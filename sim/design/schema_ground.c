@@ -115,6 +115,7 @@ static bool water_unsaid(const void *base)
          .applies = water_unsaid,                                                                  \
          .reason = "the usual moisture of the material in drained ground; coilbed check "          \
                    "--materials names its source",                                                 \
+         .otherwise = "; for a word write moisture: dry, damp, wet or saturated",                  \
          .help = "volume of water per volume of soil, unfrozen"},                                  \
         {.name = "dry_season_water",                                                               \
          .type = CBX_QUANTITY,                                                                     \

@@ -116,13 +116,20 @@ static cb_status fail_range(const cbx_row *row, const char *text, cb_error *erro
                    same ? "" : ")");
 }
 
+static cb_status say_otherwise(const cbx_row *row, cb_status status, cb_error *why)
+{
+    const size_t used = strlen(why->message);
+    snprintf(why->message + used, sizeof why->message - used, "%s", row->otherwise);
+    return status;
+}
+
 static cb_status read_quantity(const cbx_row *row, void *base, int index, const char *text,
                                const cbx_value_context *context)
 {
     double si = 0;
     const cb_status status = cb_units_parse(context->units, row->kind, text, &si, context->why);
     if (status != CB_OK) {
-        return status;
+        return row->otherwise ? say_otherwise(row, status, context->why) : status;
     }
     const double value = si / per(row);
     if (!in_range(row, value)) {
