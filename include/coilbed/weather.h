@@ -53,6 +53,13 @@ typedef struct cb_weather {
 cb_status cb_weather_create(cb_weather **out, const cb_design *design, const cb_units *units,
                             cb_error *error);
 
+/// The place in the head of a TMY3, NSRDB or PVGIS file, for those who have a file and no design.
+/// A PVGIS file keeps UTC and names no zone: the zone of its longitude is taken.
+/// Errors: CB_IO; CB_BAD_INPUT with file, line and column of what is missing or impossible;
+/// CB_BAD_CALL for another format.
+cb_status cb_weather_file_site(cb_site *site, cb_weather_format format, const char *path,
+                               cb_error *error);
+
 /// So many years of zeros, for a caller who fills them by hand; NULL if memory runs out.
 cb_weather *cb_weather_blank(int years);
 cb_weather *cb_weather_destroy(cb_weather *weather);

@@ -108,19 +108,41 @@ static void add_number(settings *all, const char *path, double number, const cha
     add(all, path, quoted(text), "the site");
 }
 
+static void add_place(settings *all, const cb_site *site)
+{
+    add_number(all, "site.latitude", site->latitude_deg, "deg");
+    add_number(all, "site.longitude", site->longitude_deg, "deg");
+    add_number(all, "site.elevation", site->elevation_m, "m");
+    add_number(all, "site.time_zone", site->time_zone_h, "h");
+}
+
 static cb_status add_site_of(settings *all, const char *path, const cb_units *units,
                              cb_error *error)
 {
     cb_design *other = NULL;
     const cb_status status = cb_design_read(&other, path, NULL, 0, units, error);
     if (status == CB_OK) {
-        add_number(all, "site.latitude", other->site.latitude_deg, "deg");
-        add_number(all, "site.longitude", other->site.longitude_deg, "deg");
-        add_number(all, "site.elevation", other->site.elevation_m, "m");
-        add_number(all, "site.time_zone", other->site.time_zone_h, "h");
+        add_place(all, &other->site);
     }
     cb_design_destroy(other);
     return status;
+}
+
+/// Whether the file's format states its place in its head.
+static bool says_where(const cli_weather_options *options, cb_weather_format *format)
+{
+    static const struct {
+        const char *name;
+        cb_weather_format format;
+    } row[] = {{"tmy3", CB_WEATHER_TMY3}, {"nsrdb", CB_WEATHER_NSRDB}, {"pvgis", CB_WEATHER_PVGIS}};
+    const char *given = options->value[CLI_WEATHER_FORMAT];
+    for (size_t i = 0; given && i < sizeof row / sizeof *row; i++) {
+        if (strcmp(given, row[i].name) == 0) {
+            *format = row[i].format;
+            return true;
+        }
+    }
+    return false;
 }
 
 /// The zone that belongs to a longitude, if the text begins with a number that can be one.
@@ -132,37 +154,51 @@ static bool zone_of(const char *longitude, double *zone_h)
     return end != longitude && degrees >= -180 && degrees <= 180;
 }
 
+static cb_status add_bare_site(settings *all, cli_weather_source *source,
+                               const cli_weather_options *options, cb_error *error)
+{
+    const char *longitude = options->value[CLI_WEATHER_LONGITUDE];
+    if (!options->value[CLI_WEATHER_LATITUDE] || !longitude) {
+        return cb_fail(error, CB_IO,
+                       "where is it? Give --latitude and --longitude (with --elevation and "
+                       "--time-zone), or --site-of DESIGN");
+    }
+    double zone_h;
+    if (!options->value[CLI_WEATHER_TIME_ZONE] && zone_of(longitude, &zone_h)) {
+        source->time_zone_assumed = true;
+        add_number(all, "site.time_zone", zone_h, "h");
+    }
+    if (!options->value[CLI_WEATHER_ELEVATION]) {
+        source->elevation_assumed = true;
+        add_number(all, "site.elevation", 0, "m");
+    }
+    return CB_OK;
+}
+
 static cb_status add_site(settings *all, cli_weather_source *source,
                           const cli_weather_options *options, cb_error *error)
 {
+    cb_site site;
+    cb_weather_format format;
+    cb_status status;
     add(all, "site", strdup("{}"), "the site");
     if (options->site_of) {
-        const cb_status status = add_site_of(all, options->site_of, source->units, error);
-        if (status != CB_OK) {
-            return status;
+        status = add_site_of(all, options->site_of, source->units, error);
+    } else if (says_where(options, &format)) {
+        status = cb_weather_file_site(&site, format, options->common.operand, error);
+        if (status == CB_OK) {
+            add_place(all, &site);
+            source->time_zone_assumed =
+                format == CB_WEATHER_PVGIS && !options->value[CLI_WEATHER_TIME_ZONE];
         }
     } else {
-        const char *longitude = options->value[CLI_WEATHER_LONGITUDE];
-        if (!options->value[CLI_WEATHER_LATITUDE] || !longitude) {
-            return cb_fail(error, CB_IO,
-                           "where is it? Give --latitude and --longitude (with --elevation and "
-                           "--time-zone), or --site-of DESIGN");
-        }
-        double zone_h;
-        if (!options->value[CLI_WEATHER_TIME_ZONE] && zone_of(longitude, &zone_h)) {
-            source->time_zone_assumed = true;
-            add_number(all, "site.time_zone", zone_h, "h");
-        }
-        if (!options->value[CLI_WEATHER_ELEVATION]) {
-            source->elevation_assumed = true;
-            add_number(all, "site.elevation", 0, "m");
-        }
+        status = add_bare_site(all, source, options, error);
     }
     add_with_unit(all, "site.latitude", options, CLI_WEATHER_LATITUDE, "deg");
     add_with_unit(all, "site.longitude", options, CLI_WEATHER_LONGITUDE, "deg");
     add_with_unit(all, "site.elevation", options, CLI_WEATHER_ELEVATION, NULL);
     add_with_unit(all, "site.time_zone", options, CLI_WEATHER_TIME_ZONE, "h");
-    return CB_OK;
+    return status;
 }
 
 static void add_key(settings *all, const cli_weather_key *key)

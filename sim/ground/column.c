@@ -33,7 +33,8 @@ cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error 
     *out = NULL;
     cbx_column *column = calloc(1, sizeof *column);
     const int nz = section->nz, most = nz + CBX_SNOW_CELLS;
-    double *block = calloc((size_t)(2 * nz + 11 * most), sizeof *block);
+    const size_t soil = 2 * (size_t)nz;
+    double *block = calloc(soil + 11 * (size_t)most, sizeof *block);
     if (!column || !block) {
         free(column);
         free(block);
@@ -47,8 +48,8 @@ cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error 
     double **const array[] = {&column->energy, &column->base,     &column->start,   &column->rate,
                               &column->t,      &column->capacity, &column->conduct, &column->length,
                               &column->link,   &column->diagonal, &column->right};
-    for (int n = 0; n < 11; n++) {
-        *array[n] = block + 2 * nz + (ptrdiff_t)n * most;
+    for (size_t n = 0; n < 11; n++) {
+        *array[n] = block + soil + n * (size_t)most;
     }
     *out = column;
     return CB_OK;

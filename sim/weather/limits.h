@@ -13,6 +13,7 @@ void cbx_describe(cb_weather *weather, const char *format, ...)
 /// Where a file says it was taken; NaN for what it does not say.
 typedef struct cbx_file_place {
     double latitude_deg, longitude_deg;
+    double elevation_m;
     double time_zone_h; ///< local standard time minus UTC
 } cbx_file_place;
 

@@ -93,6 +93,7 @@ static cb_status read_place(reader *self, const labels *l, const cbx_csv *csv, c
     } row[] = {
         {{"Latitude", -90, 90}, &self->place.latitude_deg},
         {{"Longitude", -180, 180}, &self->place.longitude_deg},
+        {{"Elevation", -500, 9000}, &self->place.elevation_m},
         {{"Time Zone", -12, 14}, &self->file_zone_h},
         {{"Local Time Zone", -12, 14}, &self->place.time_zone_h},
     };
@@ -207,7 +208,8 @@ static void describe(const reader *self, cb_weather *weather, const cbx_csv *csv
     cbx_describe(weather, ", clouds estimated from its solar");
 }
 
-static cb_status read_head(reader *self, cbx_csv *csv, cb_error *error)
+// columns: whether the units in the head are wanted too, for the rows that follow.
+static cb_status read_head(reader *self, bool columns, cbx_csv *csv, cb_error *error)
 {
     labels l = {0};
     cb_status status = read_labels(&l, csv, error);
@@ -217,10 +219,18 @@ static cb_status read_head(reader *self, cbx_csv *csv, cb_error *error)
     if (status == CB_OK) {
         status = read_place(self, &l, csv, error);
     }
-    if (status == CB_OK) {
+    if (status == CB_OK && columns) {
         status = add_columns(self, &l, csv, error);
     }
     free(l.name);
+    return status;
+}
+
+cb_status cbx_nsrdb_place(cbx_file_place *place, cbx_csv *csv, cb_error *error)
+{
+    reader self = {0};
+    const cb_status status = read_head(&self, false, csv, error);
+    *place = self.place;
     return status;
 }
 
@@ -228,7 +238,7 @@ static cb_status read_open(reader *self, cb_weather *weather, cbx_csv *csv, cb_e
 {
     const cb_site *site = &self->design->site;
     self->series.instants = true;
-    cb_status status = read_head(self, csv, error);
+    cb_status status = read_head(self, true, csv, error);
     if (status == CB_OK) {
         status = cbx_table_read(&self->table, csv, error);
     }

@@ -52,11 +52,10 @@ static cb_status take_head_line(head_line *lines, size_t count, const cbx_csv *c
 
 static cb_status read_place(reader *self, cbx_csv *csv, cb_error *error)
 {
-    double elevation_m = 0;
     head_line lines[] = {
         {"Latitude (decimal degrees)", -90, 90, &self->place.latitude_deg, false},
         {"Longitude (decimal degrees)", -180, 180, &self->place.longitude_deg, false},
-        {"Elevation (m)", -500, 9000, &elevation_m, false},
+        {"Elevation (m)", -500, 9000, &self->place.elevation_m, false},
         {"Irradiance Time Offset (h)", -1, 1, &self->solar_late_h, true}, // older files have none
     };
     const size_t count = sizeof lines / sizeof *lines;
@@ -87,6 +86,14 @@ static cb_status read_place(reader *self, cbx_csv *csv, cb_error *error)
                : cb_fail_at(error, CB_BAD_INPUT, csv->path, csv->line, 0,
                             "no line \"month,year\" was found; expected a PVGIS typical year (TMY) "
                             "in CSV");
+}
+
+cb_status cbx_pvgis_place(cbx_file_place *place, cbx_csv *csv, cb_error *error)
+{
+    reader self = {.place = {NAN, NAN, NAN, NAN}};
+    const cb_status status = read_place(&self, csv, error);
+    *place = self.place;
+    return status;
 }
 
 static cb_status read_months(reader *self, cbx_csv *csv, cb_error *error)
@@ -179,7 +186,7 @@ static cb_status finish(reader *self, cb_weather *weather, const cbx_csv *csv, c
 
 cb_status cbx_read_pvgis(cb_weather *weather, const cb_design *design, cb_error *error)
 {
-    reader self = {.design = design, .place = {NAN, NAN, NAN}, .series = {.instants = true}};
+    reader self = {.design = design, .place = {NAN, NAN, NAN, NAN}, .series = {.instants = true}};
     self.table = (cbx_table){
         .check_clock = true, .clock = {.dates = true}, .row = take_row, .context = &self};
     add_columns(&self.table);

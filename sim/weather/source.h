@@ -5,6 +5,7 @@
 
 #include "coilbed/weather.h"
 #include "weather/csv.h"
+#include "weather/limits.h"
 #include "weather/table.h"
 
 /// Physical limits of an hour's values; outside them a source is refused.
@@ -36,6 +37,12 @@ void cbx_cloud_from_solar(const cb_site *site, cbx_raw_hour raw[CB_YEAR_HOURS]);
 
 /// Name of a path without its folders.
 const char *cbx_file_name(const char *path);
+
+/// The place in the head of an open file, from its first line on.
+/// Errors: CB_BAD_INPUT with the place of what is missing or impossible.
+cb_status cbx_tmy3_place(cbx_file_place *place, cbx_csv *csv, cb_error *error);
+cb_status cbx_nsrdb_place(cbx_file_place *place, cbx_csv *csv, cb_error *error);
+cb_status cbx_pvgis_place(cbx_file_place *place, cbx_csv *csv, cb_error *error);
 
 cb_status cbx_read_tmy3(cb_weather *weather, const cb_design *design, cb_error *error);
 cb_status cbx_read_nsrdb(cb_weather *weather, const cb_design *design, cb_error *error);

@@ -69,9 +69,18 @@ static cb_status take_row(void *context, const cbx_csv *csv, long row, const dou
 }
 
 // "code, name, state, time zone, latitude, longitude, elevation"
-static cb_status read_station(cb_weather *weather, const cb_site *site, cbx_csv *csv,
-                              cb_error *error)
+cb_status cbx_tmy3_place(cbx_file_place *place, cbx_csv *csv, cb_error *error)
 {
+    const struct {
+        const char *what;
+        double low, high, *number;
+        int field;
+    } row[] = {
+        {"time zone", -12, 14, &place->time_zone_h, 3},
+        {"latitude", -90, 90, &place->latitude_deg, 4},
+        {"longitude", -180, 180, &place->longitude_deg, 5},
+        {"elevation", -500, 9000, &place->elevation_m, 6},
+    };
     bool more = false;
     const cb_status status = cbx_csv_next(csv, &more, error);
     if (status != CB_OK) {
@@ -83,20 +92,30 @@ static cb_status read_station(cb_weather *weather, const cb_site *site, cbx_csv 
                           "(code, name, state, time zone, latitude, longitude, elevation)",
                           csv->count);
     }
-    cbx_describe(weather,
-                 "Typical year of %.60s, %.20s, read from %.60s, its rain column left aside",
-                 csv->field[1].text, csv->field[2].text, cbx_file_name(csv->path));
-    cbx_file_place place = {0};
-    if (!cbx_csv_real(csv, csv->field[3].text, &place.time_zone_h) ||
-        !cbx_csv_real(csv, csv->field[4].text, &place.latitude_deg) ||
-        !cbx_csv_real(csv, csv->field[5].text, &place.longitude_deg)) {
-        return cbx_csv_fail(csv, 3, error,
-                            "\"%.20s\", \"%.20s\", \"%.20s\" are not a time zone, a latitude and a "
-                            "longitude",
-                            csv->field[3].text, csv->field[4].text, csv->field[5].text);
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        const char *text = csv->field[row[i].field].text;
+        if (!cbx_csv_real(csv, text, row[i].number) || *row[i].number < row[i].low ||
+            *row[i].number > row[i].high) {
+            return cbx_csv_fail(csv, row[i].field, error,
+                                "the %s is \"%.40s\"; expected a number %g to %g", row[i].what,
+                                text, row[i].low, row[i].high);
+        }
     }
-    cbx_note_place(weather, site, &place);
     return CB_OK;
+}
+
+static cb_status read_station(cb_weather *weather, const cb_site *site, cbx_csv *csv,
+                              cb_error *error)
+{
+    cbx_file_place place;
+    const cb_status status = cbx_tmy3_place(&place, csv, error);
+    if (status == CB_OK) {
+        cbx_describe(weather,
+                     "Typical year of %.60s, %.20s, read from %.60s, its rain column left aside",
+                     csv->field[1].text, csv->field[2].text, cbx_file_name(csv->path));
+        cbx_note_place(weather, site, &place);
+    }
+    return status;
 }
 
 static cb_status read_open(reader *self, cb_weather *weather, const cb_site *site, cbx_csv *csv,
