@@ -163,10 +163,10 @@ const cli_weather_command cli_weather_check = {
                "whether a run could use it, which columns it has, how many years and where it\n"
                "comes from. With --format columns, name the columns: KEY is air_temperature,\n"
                "dew_point, relative_humidity, solar, wind, cloud, precipitation, snow_depth or\n"
-               "longwave. A file that coilbed wrote needs no --column.\n\n"
+               "longwave. A file that coilbed wrote needs no --column. TMY3, NSRDB and PVGIS\n"
+               "files say where they were taken; of others the site must be given.\n\n"
                "Example:\n"
-               "  coilbed weather check --format tmy3 station.csv --latitude 47 \\\n"
-               "    --longitude -97 --elevation 900ft --time-zone -6\n",
+               "  coilbed weather check --format tmy3 station.csv\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_JSON | CLI_TAKES_FILE | CLI_TAKES_SITE,
     .run = check_run,
 };

@@ -32,7 +32,7 @@ static const option_entry entries[] = {
     {"set", "PATH=VALUE", "override one value of the design; may be repeated", OPTION_SET, 0},
     {"format", "NAME", "FILE is weather: tmy3, nsrdb, pvgis or columns",
      OPTION_VALUE + CLI_WEATHER_FORMAT, CLI_TAKES_FILE},
-    {"latitude", "DEG", "of the site, north positive: 47; TMY3, NSRDB and PVGIS say theirs", OPTION_VALUE + CLI_WEATHER_LATITUDE,
+    {"latitude", "DEG", "of the site, north positive: 47", OPTION_VALUE + CLI_WEATHER_LATITUDE,
      CLI_TAKES_SITE},
     {"longitude", "DEG", "of the site, east positive: -97", OPTION_VALUE + CLI_WEATHER_LONGITUDE,
      CLI_TAKES_SITE},
