@@ -2,32 +2,23 @@
 #include "cli/options.h"
 
 #include "cli/message.h"
+#include "cli/option_table.h"
 
-#include <getopt.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum {
-    OPTION_SET = 256,
+    OPTION_SET = CLI_NO_LETTER,
     OPTION_JSON,
     OPTION_FORCE,
     OPTION_RESUME,
     OPTION_GROUND,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
-    OPTION_MATERIALS,
-    LETTERS = 64
+    OPTION_MATERIALS
 };
 
-typedef struct option_entry {
-    const char *name;
-    const char *argument; ///< as shown in help; NULL if it takes none
-    const char *help;
-    int letter;     ///< short form, or one of OPTION_... where there is none
-    unsigned needs; ///< CLI_TAKES_... the command must have; 0: all commands
-} option_entry;
-
-static const option_entry entries[] = {
+static const cli_option entries[] = {
     {"units", "us|si", "units of what is printed (default us)", 'u', CLI_TAKES_UNITS},
     {"set", "PATH=VALUE", "override one value of the design; may be repeated", OPTION_SET,
      CLI_TAKES_SET},
@@ -50,34 +41,13 @@ static const option_entry entries[] = {
     {"help", NULL, "print this and stop", 'h', 0},
     {"version", NULL, "print the version and stop", 'V', 0},
 };
-enum { ENTRY_COUNT = sizeof entries / sizeof *entries };
 
-static bool taken(const option_entry *entry, const cli_command *command)
+static cli_option_table table_of(const cli_command *command)
 {
-    return entry->needs == 0 || (entry->needs & command->takes) != 0;
-}
-
-/// Fills both forms that getopt_long wants with the options this command takes.
-static void getopt_tables(const cli_command *command, struct option *longs, char *letters)
-{
-    *letters++ = ':'; // a missing argument is told from an unknown option
-    for (size_t i = 0; i < ENTRY_COUNT; i++) {
-        if (!taken(&entries[i], command)) {
-            continue;
-        }
-        const bool argument = entries[i].argument != NULL;
-        *longs++ = (struct option){.name = entries[i].name,
-                                   .has_arg = argument ? required_argument : no_argument,
-                                   .val = entries[i].letter};
-        if (entries[i].letter < OPTION_SET) {
-            *letters++ = (char)entries[i].letter;
-            if (argument) {
-                *letters++ = ':';
-            }
-        }
-    }
-    *longs = (struct option){0};
-    *letters = '\0';
+    return (cli_option_table){.command = command->name,
+                              .option = entries,
+                              .count = sizeof entries / sizeof *entries,
+                              .takes = command->takes};
 }
 
 bool cli_options_units(cli_options *options, const char *text)
@@ -117,19 +87,20 @@ bool cli_options_set(cli_options *options, const char *text)
     return true;
 }
 
-static bool read_one(cli_options *options, int letter)
+static bool read_one(void *context, int code, const char *argument)
 {
-    switch (letter) {
+    cli_options *options = context;
+    switch (code) {
         case 'u':
-            return cli_options_units(options, optarg);
+            return cli_options_units(options, argument);
         case OPTION_SET:
-            return cli_options_set(options, optarg);
+            return cli_options_set(options, argument);
         case 'o':
-            if (!*optarg) {
+            if (!*argument) {
                 cli_complain("-o: the name of OUT.h5 is empty");
                 return false;
             }
-            options->output = optarg;
+            options->output = argument;
             break;
         case OPTION_FORCE:
             options->force = true;
@@ -168,30 +139,15 @@ static bool read_one(cli_options *options, int letter)
     return true;
 }
 
-/// getopt_long refused something: a letter is in optopt, a long option in the argument itself.
-static bool refuse(const cli_command *command, int reason, char **argv)
-{
-    char letter[] = {'-', (char)optopt, '\0'};
-    const bool is_letter = optopt > 0 && optopt < OPTION_SET && argv[optind - 1][1] != '-';
-    const char *option = is_letter ? letter : argv[optind - 1];
-    if (reason == ':') {
-        cli_complain("%s: option %s needs a value; see coilbed %s --help", command->name, option,
-                     command->name);
-    } else {
-        cli_complain("%s: there is no option %s here; see coilbed %s --help", command->name, option,
-                     command->name);
-    }
-    return false;
-}
-
-static bool read_operand(cli_options *options, const cli_command *command, int argc, char **argv)
+static bool read_operand(cli_options *options, const cli_command *command, int argc, char **argv,
+                         int rest)
 {
     if (options->help || options->version) {
         return true;
     }
-    if (argc - optind > 1) {
+    if (argc - rest > 1) {
         cli_complain("%s: one %s at a time, '%s' is too much", command->name, command->operand,
-                     argv[optind + 1]);
+                     argv[rest + 1]);
         return false;
     }
     if (options->resume && options->force) {
@@ -199,7 +155,7 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
                      command->name);
         return false;
     }
-    options->operand = optind < argc ? argv[optind] : NULL;
+    options->operand = rest < argc ? argv[rest] : NULL;
     if (options->operand && !*options->operand) {
         cli_complain("%s: the name of %s is empty", command->name, command->operand);
         return false;
@@ -214,25 +170,11 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
 
 bool cli_options_read(cli_options *options, const cli_command *command, int argc, char **argv)
 {
-    struct option longs[ENTRY_COUNT + 1];
-    char letters[LETTERS];
+    const cli_option_table table = table_of(command);
+    int rest = 0;
     *options = (cli_options){.units = CB_UNITS_US};
-    getopt_tables(command, longs, letters);
-    opterr = 0;
-    for (;;) {
-        // The one thread of the program calls this, before anything else runs.
-        // NOLINTNEXTLINE(concurrency-mt-unsafe)
-        const int letter = getopt_long(argc, argv, letters, longs, NULL);
-        if (letter == -1) {
-            return read_operand(options, command, argc, argv);
-        }
-        if (letter == '?' || letter == ':') {
-            return refuse(command, letter, argv);
-        }
-        if (!read_one(options, letter)) {
-            return false;
-        }
-    }
+    return cli_option_table_read(&table, argc, argv, read_one, options, &rest) &&
+           read_operand(options, command, argc, argv, rest);
 }
 
 void cli_options_free(cli_options *options)
@@ -247,19 +189,6 @@ void cli_options_free(cli_options *options)
 
 void cli_command_help(const cli_command *command, FILE *stream)
 {
-    fprintf(stream, "usage: coilbed %s [options] %s\n\n%s\nOptions:\n", command->name,
-            command->operand, command->details);
-    for (size_t i = 0; i < ENTRY_COUNT; i++) {
-        if (!taken(&entries[i], command)) {
-            continue;
-        }
-        char name[LETTERS];
-        snprintf(name, sizeof name, "--%s%s%s", entries[i].name, entries[i].argument ? " " : "",
-                 entries[i].argument ? entries[i].argument : "");
-        if (entries[i].letter < OPTION_SET) {
-            fprintf(stream, "  -%c, %-18s %s\n", (char)entries[i].letter, name, entries[i].help);
-        } else {
-            fprintf(stream, "      %-18s %s\n", name, entries[i].help);
-        }
-    }
+    const cli_option_table table = table_of(command);
+    cli_option_table_help(&table, command->operand, command->details, 18, stream);
 }

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include "cli/message.h"
+#include "cli/option_table.h"
 #include "cli/weather.h"
 
-#include <getopt.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum {
-    OPTION_VALUE = 256, ///< + cli_weather_value
+    OPTION_VALUE = CLI_NO_LETTER, ///< + cli_weather_value
     OPTION_SET = OPTION_VALUE + CLI_WEATHER_VALUES,
     OPTION_JSON,
     OPTION_FORCE,
@@ -15,19 +15,10 @@ enum {
     OPTION_YEAR,
     OPTION_COLUMN,
     OPTION_COLUMN_UNIT,
-    LETTERS = 32,
     NAME_SIZE = 64
 };
 
-typedef struct option_entry {
-    const char *name;
-    const char *argument; ///< as shown in help; NULL if it takes none
-    const char *help;
-    int letter;
-    unsigned needs; ///< 0: all subcommands
-} option_entry;
-
-static const option_entry entries[] = {
+static const cli_option entries[] = {
     {"units", "us|si", "units of what is printed (default us)", 'u', CLI_TAKES_UNITS},
     {"set", "PATH=VALUE", "override one value of the design; may be repeated", OPTION_SET, 0},
     {"format", "NAME", "FILE is weather: tmy3, nsrdb, pvgis or columns",
@@ -60,7 +51,6 @@ static const option_entry entries[] = {
     {"help", NULL, "print this and stop", 'h', 0},
     {"version", NULL, "print the version and stop", 'V', 0},
 };
-enum { ENTRY_COUNT = sizeof entries / sizeof *entries };
 
 const char *cli_weather_option_name(cli_weather_value value)
 {
@@ -74,31 +64,14 @@ const char *cli_weather_option_name(cli_weather_value value)
     return name[value];
 }
 
-static bool taken(const option_entry *entry, const cli_weather_command *command)
+/// name: [NAME_SIZE], for the command's.
+static cli_option_table table_of(const cli_weather_command *command, char *name)
 {
-    return entry->needs == 0 || (entry->needs & command->takes) != 0;
-}
-
-static void getopt_tables(const cli_weather_command *command, struct option *longs, char *letters)
-{
-    *letters++ = ':'; // a missing argument is told from an unknown option
-    for (size_t i = 0; i < ENTRY_COUNT; i++) {
-        if (!taken(&entries[i], command)) {
-            continue;
-        }
-        const bool argument = entries[i].argument != NULL;
-        *longs++ = (struct option){.name = entries[i].name,
-                                   .has_arg = argument ? required_argument : no_argument,
-                                   .val = entries[i].letter};
-        if (entries[i].letter < OPTION_VALUE) {
-            *letters++ = (char)entries[i].letter;
-            if (argument) {
-                *letters++ = ':';
-            }
-        }
-    }
-    *longs = (struct option){0};
-    *letters = '\0';
+    snprintf(name, NAME_SIZE, "weather %s", command->name);
+    return (cli_option_table){.command = name,
+                              .option = entries,
+                              .count = sizeof entries / sizeof *entries,
+                              .takes = command->takes};
 }
 
 static bool add_key(cli_weather_options *options, bool unit, const char *text)
@@ -120,20 +93,21 @@ static bool add_key(cli_weather_options *options, bool unit, const char *text)
     return true;
 }
 
-static bool read_one(cli_weather_options *options, int letter, const char *argument)
+static bool read_one(void *context, int code, const char *argument)
 {
-    if (letter >= OPTION_VALUE && letter < OPTION_SET) {
-        options->value[letter - OPTION_VALUE] = argument;
+    cli_weather_options *options = context;
+    if (code >= OPTION_VALUE && code < OPTION_SET) {
+        options->value[code - OPTION_VALUE] = argument;
         return true;
     }
-    switch (letter) {
+    switch (code) {
         case 'u':
             return cli_options_units(&options->common, argument);
         case OPTION_SET:
             return cli_options_set(&options->common, argument);
         case OPTION_COLUMN:
         case OPTION_COLUMN_UNIT:
-            return add_key(options, letter == OPTION_COLUMN_UNIT, argument);
+            return add_key(options, code == OPTION_COLUMN_UNIT, argument);
         case 'o':
             options->common.output = argument;
             break;
@@ -157,17 +131,6 @@ static bool read_one(cli_weather_options *options, int letter, const char *argum
             break;
     }
     return true;
-}
-
-static bool refuse(const cli_weather_command *command, int reason, char **argv)
-{
-    char letter[] = {'-', (char)optopt, '\0'};
-    const bool is_letter = optopt > 0 && optopt < OPTION_VALUE && argv[optind - 1][1] != '-';
-    cli_complain("weather %s: %s%s%s; see coilbed weather %s --help", command->name,
-                 reason == ':' ? "option " : "there is no option ",
-                 is_letter ? letter : argv[optind - 1], reason == ':' ? " needs a value" : " here",
-                 command->name);
-    return false;
 }
 
 static bool check(const cli_weather_options *options, const cli_weather_command *command)
@@ -204,42 +167,29 @@ static bool check(const cli_weather_options *options, const cli_weather_command 
 }
 
 static bool finish(cli_weather_options *options, const cli_weather_command *command, int argc,
-                   char **argv)
+                   char **argv, int rest)
 {
     if (options->common.help || options->common.version) {
         return true;
     }
-    if (argc - optind > 1) {
+    if (argc - rest > 1) {
         cli_complain("weather %s: one %s at a time, '%s' is too much", command->name,
-                     command->operand, argv[optind + 1]);
+                     command->operand, argv[rest + 1]);
         return false;
     }
-    options->common.operand = optind < argc ? argv[optind] : NULL;
+    options->common.operand = rest < argc ? argv[rest] : NULL;
     return check(options, command);
 }
 
 bool cli_weather_options_read(cli_weather_options *options, const cli_weather_command *command,
                               int argc, char **argv)
 {
-    struct option longs[ENTRY_COUNT + 1];
-    char letters[LETTERS];
+    char name[NAME_SIZE];
+    const cli_option_table table = table_of(command, name);
+    int rest = 0;
     *options = (cli_weather_options){.common.units = CB_UNITS_US};
-    getopt_tables(command, longs, letters);
-    opterr = 0;
-    for (;;) {
-        // The one thread of the program calls this, before anything else runs.
-        // NOLINTNEXTLINE(concurrency-mt-unsafe)
-        const int letter = getopt_long(argc, argv, letters, longs, NULL);
-        if (letter == -1) {
-            return finish(options, command, argc, argv);
-        }
-        if (letter == '?' || letter == ':') {
-            return refuse(command, letter, argv);
-        }
-        if (!read_one(options, letter, optarg)) {
-            return false;
-        }
-    }
+    return cli_option_table_read(&table, argc, argv, read_one, options, &rest) &&
+           finish(options, command, argc, argv, rest);
 }
 
 void cli_weather_options_free(cli_weather_options *options)
@@ -252,19 +202,7 @@ void cli_weather_options_free(cli_weather_options *options)
 
 void cli_weather_command_help(const cli_weather_command *command, FILE *stream)
 {
-    fprintf(stream, "usage: coilbed weather %s [options] %s\n\n%s\nOptions:\n", command->name,
-            command->operand, command->details);
-    for (size_t i = 0; i < ENTRY_COUNT; i++) {
-        if (!taken(&entries[i], command)) {
-            continue;
-        }
-        char name[NAME_SIZE];
-        snprintf(name, sizeof name, "--%s%s%s", entries[i].name, entries[i].argument ? " " : "",
-                 entries[i].argument ? entries[i].argument : "");
-        if (entries[i].letter < OPTION_VALUE) {
-            fprintf(stream, "  -%c, %-21s %s\n", (char)entries[i].letter, name, entries[i].help);
-        } else {
-            fprintf(stream, "      %-21s %s\n", name, entries[i].help);
-        }
-    }
+    char name[NAME_SIZE];
+    const cli_option_table table = table_of(command, name);
+    cli_option_table_help(&table, command->operand, command->details, 22, stream);
 }
