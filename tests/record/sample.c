@@ -1,10 +1,23 @@
 // SPDX-License-Identifier: MIT
 #include "record/sample.h"
 
+#include "record/h5.h"
+
 #include <math.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <cmocka.h>
 
 static void fill_weather(cb_weather *weather)
 {
@@ -282,4 +295,58 @@ cb_quality sample_quality(void)
                         .slices = SAMPLE_SLICES,
                         .spin_up_years = 8.0,
                         .spin_up_residual_k = 0.001};
+}
+
+static void pause_s(double seconds)
+{
+    nanosleep(&(struct timespec){.tv_sec = (time_t)seconds,
+                                 .tv_nsec = (long)(1e9 * (seconds - (double)(time_t)seconds))},
+              NULL);
+}
+
+static void write_on(const sample *s, long days, bool from_file)
+{
+    cb_error error;
+    cb_record *record = NULL;
+    cb_checkpoint from = {0};
+    const cb_status status = from_file
+                                 ? cb_record_resume(&record, s->path, &s->header, &from, &error)
+                                 : cb_record_create(&record, s->path, &s->header, &error);
+    if (status == CB_OK) {
+        const cb_sink sink = cb_record_sink(record);
+        sample_feed(s, &sink, from.hours_done / 24, days, &error);
+    }
+    pause();
+    _exit(1);
+}
+
+void sample_write_and_kill(const sample *s, long days, bool from_file, double delay_s)
+{
+    const pid_t child = fork();
+    if (child == 0) {
+        write_on(s, days, from_file);
+    }
+    struct stat facts;
+    while (stat(s->path, &facts) != 0) {
+        pause_s(0.0005);
+    }
+    pause_s(delay_s);
+    kill(child, SIGKILL);
+    int status = 0;
+    waitpid(child, &status, 0);
+    assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
+}
+
+bool sample_opens_plainly(const sample *s)
+{
+    H5E_auto2_t printer;
+    void *printer_data;
+    H5Eget_auto2(H5E_DEFAULT, &printer, &printer_data);
+    H5Eset_auto2(H5E_DEFAULT, NULL, NULL);
+    const hid_t file = H5Fopen(s->path, H5F_ACC_RDONLY, H5P_DEFAULT);
+    H5Eset_auto2(H5E_DEFAULT, printer, printer_data);
+    if (file >= 0) {
+        H5Fclose(file);
+    }
+    return file >= 0;
 }

@@ -43,4 +43,11 @@ long sample_month_end(const sample *s, int count);
 
 cb_quality sample_quality(void);
 
+/// Writes days 0 .. days - 1 in a child, or with from_file those that the file lacks, and kills it
+/// `delay_s` after its file is there.
+void sample_write_and_kill(const sample *s, long days, bool from_file, double delay_s);
+
+/// Whether HDF5 opens the file as one that was closed, not marked as being written.
+bool sample_opens_plainly(const sample *s);
+
 #endif

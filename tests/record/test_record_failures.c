@@ -6,7 +6,6 @@
 #include <errno.h>
 #include <math.h>
 #include <setjmp.h>
-#include <signal.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -52,52 +51,6 @@ static void write_run(const sample *s, long days)
 
 // ---- killed ----------------------------------------------------------------------------------
 
-static void pause_s(double seconds)
-{
-    const struct timespec pause = {.tv_sec = (time_t)seconds,
-                                   .tv_nsec = (long)(fmod(seconds, 1.0) * 1e9)};
-    nanosleep(&pause, NULL);
-}
-
-// Writes three years in a child and kills it `delay_s` after its file appears.
-static void write_and_kill(const sample *s, double delay_s)
-{
-    const pid_t child = fork();
-    if (child == 0) {
-        cb_error error;
-        cb_record *record = NULL;
-        if (cb_record_create(&record, s->path, &s->header, &error) == CB_OK) {
-            const cb_sink sink = cb_record_sink(record);
-            sample_feed(s, &sink, 0, 3L * CB_YEAR_DAYS, &error);
-            pause();
-        }
-        _exit(1);
-    }
-    struct stat facts;
-    while (stat(s->path, &facts) != 0) {
-        pause_s(0.0005);
-    }
-    pause_s(delay_s);
-    kill(child, SIGKILL);
-    int status = 0;
-    waitpid(child, &status, 0);
-    assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
-}
-
-static bool opens_plainly(const sample *s)
-{
-    H5E_auto2_t printer;
-    void *printer_data;
-    H5Eget_auto2(H5E_DEFAULT, &printer, &printer_data);
-    H5Eset_auto2(H5E_DEFAULT, NULL, NULL);
-    const hid_t file = H5Fopen(s->path, H5F_ACC_RDONLY, H5P_DEFAULT);
-    H5Eset_auto2(H5E_DEFAULT, printer, printer_data);
-    if (file >= 0) {
-        H5Fclose(file);
-    }
-    return file >= 0;
-}
-
 static int whole_months(const sample *s, long hours)
 {
     int months = 0;
@@ -138,7 +91,7 @@ static void clear_with_h5clear(const sample *s)
         return;
     }
     assert_int_equal(status, 0);
-    assert_true(opens_plainly(s));
+    assert_true(sample_opens_plainly(s));
     cb_error error;
     cb_run_data *data = NULL;
     must(cb_record_read(&data, s->path, &error), &error);
@@ -169,8 +122,8 @@ static void killed_run_opens_with_whole_months(void **state)
     int longest = 0;
     for (int i = 0; i < KILLS; i++) {
         sample *s = sample_create(1, SAMPLE_NZ, SAMPLE_NX);
-        write_and_kill(s, 0.6 * month_s * i);
-        plain += opens_plainly(s);
+        sample_write_and_kill(s, 3L * CB_YEAR_DAYS, false, 0.6 * month_s * i);
+        plain += sample_opens_plainly(s);
         cb_error error;
         cb_run_data *data = NULL;
         must(cb_record_read(&data, s->path, &error), &error);
@@ -189,7 +142,7 @@ static void killed_run_opens_with_whole_months(void **state)
         // Findings of what there is: also ends the mark of the writer that is gone.
         const cb_finding finding = {.code = "test", .margin = 1.0, .run_hour = -1};
         must(cb_record_write_findings(s->path, &finding, 1, &error), &error);
-        assert_true(opens_plainly(s));
+        assert_true(sample_opens_plainly(s));
         must(cb_record_read(&data, s->path, &error), &error);
         check_hours(data);
         cb_run_data_destroy(data);
@@ -230,10 +183,10 @@ static int read_beside_a_run(unsigned mode)
     cb_error error;
     cb_record *record = NULL;
     must(cb_record_create(&record, s->path, &s->header, &error), &error);
-    assert_true(opens_plainly(s));
+    assert_true(sample_opens_plainly(s));
     const cb_sink sink = cb_record_sink(record);
     must(sample_feed(s, &sink, 0, 40, &error), &error);
-    assert_true(opens_plainly(s));
+    assert_true(sample_opens_plainly(s));
     int ready[2];
     int go_on[2];
     assert_int_equal(pipe(ready) + pipe(go_on), 0);
@@ -420,7 +373,7 @@ static void full_disk_stops_the_run_and_keeps_its_months(void **state)
     const cb_status status = sample_feed(s, &sink, 0, 800, &error);
     cb_record_close(record);
     expect(status, CB_IO, &error, s->path, "No space left on device");
-    const bool plain = opens_plainly(s);
+    const bool plain = sample_opens_plainly(s);
     cb_run_data *data = NULL;
     const cb_status read = cb_record_read(&data, s->path, &error);
     const long hours = data ? data->hours : 0;

@@ -7,15 +7,12 @@
 #include "record/h5.h"
 
 #include <setjmp.h>
-#include <signal.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -171,56 +168,6 @@ static void run_can_be_interrupted_again_and_again(void **state)
 
 // ---- killed ----------------------------------------------------------------------------------
 
-static void pause_s(double seconds)
-{
-    nanosleep(&(struct timespec){.tv_sec = (time_t)seconds,
-                                 .tv_nsec = (long)(1e9 * (seconds - (double)(time_t)seconds))},
-              NULL);
-}
-
-// Writes the whole run in a child, from its start or where the file stands, and kills it.
-static void write_and_kill(const sample *s, bool from_file, double delay_s)
-{
-    const pid_t child = fork();
-    if (child == 0) {
-        cb_error error;
-        cb_record *record = NULL;
-        cb_checkpoint from = {0};
-        const cb_status status = from_file
-                                     ? cb_record_resume(&record, s->path, &s->header, &from, &error)
-                                     : cb_record_create(&record, s->path, &s->header, &error);
-        if (status == CB_OK) {
-            const cb_sink sink = cb_record_sink(record);
-            sample_feed(s, &sink, from.hours_done / 24, RUN_DAYS, &error);
-        }
-        pause();
-        _exit(1);
-    }
-    struct stat facts;
-    while (stat(s->path, &facts) != 0) {
-        pause_s(0.0005);
-    }
-    pause_s(delay_s);
-    kill(child, SIGKILL);
-    int status = 0;
-    waitpid(child, &status, 0);
-    assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
-}
-
-static bool is_marked(const sample *s)
-{
-    H5E_auto2_t printer;
-    void *printer_data;
-    H5Eget_auto2(H5E_DEFAULT, &printer, &printer_data);
-    H5Eset_auto2(H5E_DEFAULT, NULL, NULL);
-    const hid_t file = H5Fopen(s->path, H5F_ACC_RDONLY, H5P_DEFAULT);
-    H5Eset_auto2(H5E_DEFAULT, printer, printer_data);
-    if (file >= 0) {
-        H5Fclose(file);
-    }
-    return file < 0;
-}
-
 static long stored_hours(const sample *s)
 {
     cb_error error = {0};
@@ -260,11 +207,11 @@ static void killed_run_ends_in_the_same_file(void **state)
     for (int i = 0; i < KILLS; i++) {
         // A file of one month, as on a busy machine, may have no checkpoint yet.
         for (int months = 6; i == 0 && stored_hours(s) <= 31L * 24; months *= 2) {
-            write_and_kill(s, false, months * month_s);
+            sample_write_and_kill(s, RUN_DAYS, false, months * month_s);
         }
-        const bool wait = is_marked(s);
+        const bool wait = !sample_opens_plainly(s);
         marked += wait;
-        write_and_kill(s, true, (wait ? wait_s : 0.0) + (0.2 + 1.3 * i) * month_s);
+        sample_write_and_kill(s, RUN_DAYS, true, (wait ? wait_s : 0.0) + (0.2 + 1.3 * i) * month_s);
     }
     const long hours = stored_hours(s);
     const long day = resume_and_end(s, RUN_DAYS);

@@ -52,6 +52,22 @@ __attribute__((format(printf, 2, 3))) static inline void lines_add(lines *l, con
     va_end(arguments);
 }
 
+/// Fills the file with the first lines of measured weather, all of them if most is 0. False, with
+/// "skipped" printed, where there is none.
+static inline bool lines_measured(const lines *l, const char *name, int most)
+{
+    const char *folder = getenv("COILBED_DATA");
+    if (!folder) {
+        print_message("skipped: COILBED_DATA is not set\n");
+        return false;
+    }
+    char command[640];
+    snprintf(command, sizeof command, "gzip -dc '%s/weather/%s.csv.gz' | head -n %d > '%s'", folder,
+             name, most ? most : MOST_LINES, l->path);
+    assert_int_equal(system(command), 0);
+    return true;
+}
+
 static inline void lines_remove(lines *l, int at)
 {
     memmove(l->text[at], l->text[at + 1], (size_t)(l->count - at - 1) * LINE_SIZE);

@@ -384,17 +384,12 @@ static void real_years_are_read(void **state)
          94.662442664,
          5.071997717},
     };
-    const char *folder = getenv("COILBED_DATA");
-    if (!folder) {
-        print_message("skipped: COILBED_DATA is not set\n");
-        return;
-    }
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         lines l = lines_create();
-        char command[512];
-        snprintf(command, sizeof command, "gzip -dc '%s/weather/%s.csv.gz' > '%s'", folder,
-                 row[i].name, l.path);
-        assert_int_equal(system(command), 0);
+        if (!lines_measured(&l, row[i].name, 0)) {
+            lines_destroy(&l);
+            return;
+        }
         cb_design design = {.site = row[i].site, .path = ""};
         design.weather.format = CB_WEATHER_TMY3;
         design.weather.file = l.path;
