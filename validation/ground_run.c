@@ -94,7 +94,7 @@ static bool fill_section(cbx_system *system, const cb_axis *x, const cb_axis *z,
     }
     system->size = system->section->cells + 2;
     system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
-    return system->cell_heat_w &&
+    return system->cell_heat_w && cbx_system_volumes(system, NULL) == CB_OK &&
            cb_section_state_create(&system->state[0], system->section, NULL) == CB_OK;
 }
 

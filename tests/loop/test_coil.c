@@ -93,7 +93,7 @@ static const rise_row ring_rows[] = {
 static double rise_k(double pitch_m, double time_days, bool rings)
 {
     const double length_m = 2.0 * sqrt(1.5 / 2.5e6 * 86400.0 * time_days);
-    const cbx_coil_row row = {36.0 * inch, pitch_m, 1.5, 0.01335, rings, length_m};
+    const cbx_coil_row row = {36.0 * inch, pitch_m, 1.5, 0.01335, false, rings, length_m};
     return 20.0 / 1.5 * cbx_coil_row_rise(&row);
 }
 
