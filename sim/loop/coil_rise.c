@@ -47,7 +47,7 @@ static const double gauss_weight[GAUSS_POINTS] = {
 /// About t = pi/2 it mirrors itself in x, so its centre of heat is at x = 0. Upright turns have z
 /// for y.
 typedef struct turn {
-    bool upright;
+    bool upright, top_heavy;
     double radius_m, advance_m; ///< advance per radian; 0 for a closed ring
     double pitch_m, length_m;
     double depth_m, pipe_radius_m, diffusion_length_m;
@@ -67,7 +67,8 @@ static point centre_line(const turn *one, double t)
 {
     const double x_m = one->advance_m * (t - 0.5 * pi) + one->radius_m * cos(t);
     const double side_m = one->radius_m * sin(t);
-    return one->upright ? (point){x_m, 0.0, side_m} : (point){x_m, side_m, 0.0};
+    return one->upright ? (point){x_m, 0.0, one->top_heavy ? -side_m : side_m}
+                        : (point){x_m, side_m, 0.0};
 }
 
 static double kernel(const turn *one, double distance_m)
@@ -229,13 +230,19 @@ static bool has_sense(const cbx_coil_row *row)
            row->pitch_m > 1e-3 * size_m && isfinite(row->pitch_m) && row->diffusion_length_m > 0.0;
 }
 
+static double row_rise(const turn *one)
+{
+    return (mean_over_turn(one, near_sum, NEAR_PANELS) + mean_over_turn(one, far_sum, FAR_PANELS)) /
+           (4.0 * pi);
+}
+
 double cbx_coil_row_rise(const cbx_coil_row *row)
 {
     if (!has_sense(row)) {
         return NAN;
     }
     const double radius_m = 0.5 * row->coil_diameter_m;
-    const turn one = {
+    turn one = {
         .upright = row->upright,
         .radius_m = radius_m,
         .advance_m = row->separate_rings ? 0.0 : row->pitch_m / (2.0 * pi),
@@ -246,9 +253,13 @@ double cbx_coil_row_rise(const cbx_coil_row *row)
         .pipe_radius_m = row->pipe_radius_m,
         .diffusion_length_m = row->diffusion_length_m,
     };
-    return (mean_over_turn(&one, near_sum, NEAR_PANELS) +
-            mean_over_turn(&one, far_sum, FAR_PANELS)) /
-           (4.0 * pi);
+    const double rise = row_rise(&one);
+    if (!row->upright) {
+        return rise;
+    }
+    // Which of top and bottom holds more pipe depends on how the turns are pulled apart.
+    one.top_heavy = true;
+    return 0.5 * (rise + row_rise(&one));
 }
 
 double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,

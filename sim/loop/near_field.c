@@ -4,6 +4,7 @@
 #include <math.h>
 
 static const double pi = 3.14159265358979323846;
+static const double least_ratio = 1.5; // of the outermost shell's radius to the pipe's
 
 int cbx_parts(const cb_design_field *field, cbx_part parts[CBX_MAX_PARTS])
 {
@@ -137,6 +138,18 @@ static void set_shells(cbx_near_field *near_field)
     }
 }
 
+// Turns farther apart than they are wide cross less and later. The root is ours: with it the rise
+// after a day comes within 2.5 % of the curve's at 1.5 and 2.2 diameters, without it within 4.5 %.
+static double widest_shell_m(const cb_leg *leg, double pipe_radius_m)
+{
+    if (!(leg->coil_diameter_m > 0.0)) {
+        return INFINITY;
+    }
+    const double apart = sqrt(fmax(1.0, leg->coil_pitch_m / leg->coil_diameter_m));
+    return fmax(least_ratio * pipe_radius_m,
+                apart * leg->coil_diameter_m / (2.0 * pi * leg->pipe_per_metre));
+}
+
 // Fits the near field to a block whose thickness, at right angles to the turns' plane, is this in
 // so many cells.
 static void fit(const cb_leg *leg, cbx_block *block, int cells, double thickness_m, double exact,
@@ -145,7 +158,9 @@ static void fit(const cb_leg *leg, cbx_block *block, int cells, double thickness
     *(leg->upright ? &block->across : &block->rows) = cells;
     *(leg->upright ? &block->width_m : &block->height_m) = thickness_m;
     const double offset = exact - leg->pipe_per_metre * block_rise(leg, block);
-    near_field->outer_m = near_field->inner_m * exp(2.0 * pi * offset);
+    const double whole_m = near_field->inner_m * exp(2.0 * pi * offset);
+    near_field->outer_m = fmin(whole_m, widest_shell_m(leg, near_field->inner_m));
+    near_field->crossing = log(whole_m / near_field->outer_m) / (2.0 * pi);
     near_field->shell_share = leg->pipe_per_metre * pi * near_field->outer_m * near_field->outer_m /
                               (block->width_m * block->height_m);
 }
@@ -153,14 +168,13 @@ static void fit(const cb_leg *leg, cbx_block *block, int cells, double thickness
 // Dense turns: their heat spread over more cells lowers the section's own rise and leaves room for
 // shells. The thicker the block the wider the shells; the thickness is found that gives them their
 // least useful width.
-static void fit_thick(const cb_leg *leg, cbx_block *block, double least, double exact,
-                      cbx_near_field *near_field)
+static void fit_thick(const cb_leg *leg, cbx_block *block, double exact, cbx_near_field *near_field)
 {
     double low = 3.0 * near_field->inner_m, high = 1.0;
     for (int n = 0; n < 40; n++) {
         const double middle = 0.5 * (low + high);
         fit(leg, block, 3, middle, exact, near_field);
-        *(near_field->outer_m < least * near_field->inner_m ? &low : &high) = middle;
+        *(near_field->outer_m < least_ratio * near_field->inner_m ? &low : &high) = middle;
     }
 }
 
@@ -176,7 +190,7 @@ void cbx_near_field_choose(const cb_leg *leg, double pipe_radius_m, const cbx_ce
     static const double thicknesses[] = {1.0, 1.4, 1.8, 2.5,
                                          3.5, 5.0, 7.0, 10.0}; // in wanted cells
     enum { THICKNESSES = sizeof thicknesses / sizeof *thicknesses };
-    const double least = 1.5, fullest = 0.7;
+    const double fullest = 0.7;
     const bool coil = leg->coil_diameter_m > 0.0;
     const double exact = cbx_steady_rise(leg, pipe_radius_m);
     const double cell_m = leg->upright ? wish->across_m : wish->height_m;
@@ -199,13 +213,14 @@ void cbx_near_field_choose(const cb_leg *leg, double pipe_radius_m, const cbx_ce
             emptiest = near_field->shell_share;
             thickness_m = thicknesses[n] * cell_m;
         }
-        if (near_field->outer_m <= least * pipe_radius_m || near_field->shell_share < fullest) {
+        if (near_field->outer_m <= least_ratio * pipe_radius_m ||
+            near_field->shell_share < fullest) {
             break;
         }
     }
     fit(leg, block, 1, thickness_m, exact, near_field);
-    if (near_field->outer_m <= least * pipe_radius_m) {
-        fit_thick(leg, block, least, exact, near_field);
+    if (near_field->outer_m <= least_ratio * pipe_radius_m) {
+        fit_thick(leg, block, exact, near_field);
     }
     set_shells(near_field);
 }
