@@ -100,7 +100,7 @@ static void add_turns(cli_facts *facts, const cli_subject *subject, cli_fact *ci
     const double radius_m = 0.5 * field->coil_diameter_m;
     const double outside_m = subject->inputs->pipe.outside_diameter_m;
     if (radius_m < least_bend * outside_m) {
-        cli_fact_note(cli_fact_quantity(facts, "bend_radius", "CAUTION: radius of the turns",
+        cli_fact_note(cli_fact_quantity(facts, "bend_radius", "CAUTION: bend radius",
                                         CB_SMALL_LENGTH, radius_m),
                       "tighter than %.0f times the outside diameter, %s (common practice, no "
                       "source): ask the pipe's maker, and lay it warm",
