@@ -1,0 +1,173 @@
+// SPDX-License-Identifier: MIT
+#include "coil_two_scale.h"
+
+#include "loop/coil_rise.h"
+
+#include <math.h>
+
+double coil_diffusion_length_m(const coil_case *one, double time_s)
+{
+    return 2.0 * sqrt(one->conductivity_w_mk / one->heat_capacity_j_m3k * time_s);
+}
+
+static double steady_rings(const cbx_leg *leg, double pipe_radius_m)
+{
+    const cbx_coil_row row = {
+        leg->coil_diameter_m, leg->coil_pitch_m, leg->depth_m, pipe_radius_m, true, INFINITY};
+    return cbx_coil_row_rise(&row);
+}
+
+// Room that pipe and shells take from the block's cells, as sim/engine/layout.c spreads it.
+static void take_room(cb_section *section, const cbx_run *run, double more_m3)
+{
+    double area_m2 = 0.0;
+    for (int n = 0; n < run->block_cells; n++) {
+        const int c = run->cell[n];
+        area_m2 += section->dx_m[c / section->nz] * section->dz_m[c % section->nz];
+    }
+    for (int n = 0; n < run->block_cells; n++) {
+        const int c = run->cell[n];
+        const double cell_m2 = section->dx_m[c / section->nz] * section->dz_m[c % section->nz];
+        const double whole_m3 = cell_m2 * section->depth_area_m;
+        section->volume_m3[c] =
+            fmax(0.1 * whole_m3, section->volume_m3[c] - more_m3 * cell_m2 / area_m2);
+    }
+}
+
+bool coil_two_scale_refit(cbx_system *system, double pipe_radius_m, bool rings)
+{
+    cbx_run *run = &system->run[0];
+    cbx_near_field *shells = &run->near_field;
+    cbx_leg *leg = &run->leg;
+    const double two_pi = 2.0 * ground_pi;
+    const double cells =
+        (cbx_steady_rise(leg, shells->inner_m) - log(shells->outer_m / shells->inner_m) / two_pi) /
+        leg->pipe_per_metre;
+    const double exact =
+        rings ? steady_rings(leg, pipe_radius_m) : cbx_steady_rise(leg, pipe_radius_m);
+    const double pipe_per_metre =
+        rings ? ground_pi * leg->coil_diameter_m / leg->coil_pitch_m : leg->pipe_per_metre;
+    const double outer_m = pipe_radius_m * exp(two_pi * (exact - pipe_per_metre * cells));
+    if (!(outer_m > 1.02 * pipe_radius_m)) {
+        return false;
+    }
+    const double pipe_m = run->pipe_m * pipe_per_metre / leg->pipe_per_metre;
+    const double more_m3 =
+        ground_pi * (pipe_m * outer_m * outer_m - run->pipe_m * shells->outer_m * shells->outer_m);
+    take_room(system->section, run, more_m3);
+    leg->pipe_per_metre = pipe_per_metre;
+    run->pipe_m = pipe_m;
+    shells->inner_m = pipe_radius_m;
+    shells->outer_m = outer_m;
+    for (int n = 0; n <= CBX_SHELLS; n++) {
+        shells->radius_m[n] = pipe_radius_m * pow(outer_m / pipe_radius_m, (double)n / CBX_SHELLS);
+    }
+    for (int n = 0; n < CBX_SHELLS; n++) {
+        const double *r = shells->radius_m;
+        run->shell_volume_m3[n] = pipe_m * ground_pi * (r[n + 1] * r[n + 1] - r[n] * r[n]);
+    }
+    return true;
+}
+
+// A pipe that the program knows, the smallest that is no smaller: only cells are chosen by it.
+static const char *known_pipe(double diameter_m)
+{
+    const char *found = NULL, *largest = NULL;
+    double found_m = INFINITY, largest_m = 0.0;
+    for (int n = 0; cb_pipe_nominal(n); n++) {
+        cb_pipe pipe;
+        if (cb_pipe_find(&pipe, cb_pipe_nominal(n), 11.0, NULL) != CB_OK) {
+            continue;
+        }
+        const double size_m = pipe.outside_diameter_m;
+        if (size_m > largest_m) {
+            largest = cb_pipe_nominal(n);
+            largest_m = size_m;
+        }
+        if (size_m > diameter_m - 1e-4 && size_m < found_m) {
+            found = cb_pipe_nominal(n);
+            found_m = size_m;
+        }
+    }
+    return found ? found : largest;
+}
+
+static double given_w_m(const void *context, double time_s)
+{
+    (void)time_s;
+    return ((const coil_case *)context)->heat_w_m;
+}
+
+// The domain reaches beyond what heat can feel in the time, and in steady state so far that its
+// sides and bottom, insulated, change the rise by a thousandth at most.
+static ground_run *create(const coil_case *one, bool rings, double time_s)
+{
+    const double reach_m = coil_diffusion_length_m(one, time_s);
+    const double side_m = isinf(reach_m) ? 20.0 * one->depth_m + 30.0 : fmax(15.0, 2.5 * reach_m);
+    const double bottom_m = isinf(reach_m) ? 200.0 : fmax(25.0, one->depth_m + 2.5 * reach_m);
+    const cb_soil soil = ground_plain_soil(one->conductivity_w_mk, one->heat_capacity_j_m3k);
+    cb_design design =
+        ground_design(&soil, one->depth_m, fmin(side_m, 200.0), fmin(bottom_m, 200.0));
+    design.field.layout = CB_FLAT_COIL;
+    design.field.coil_diameter_m = one->diameter_m;
+    design.field.coil_pitch_m = one->pitch_m;
+    design.field.pipe.nominal = known_pipe(one->pipe_diameter_m);
+    const ground_drive drive = {.pipe_w_m = given_w_m, .context = one, .relative_tolerance = 1e-6};
+    ground_run *run = ground_run_field(&design, &drive);
+    if (run && !coil_two_scale_refit(ground_run_system(run), 0.5 * one->pipe_diameter_m, rings)) {
+        run = ground_run_destroy(run);
+    }
+    ground_run_start(run, 0.0);
+    return run;
+}
+
+// The earliest time after `after_s`; INFINITY when there is none but the steady state.
+static double next_time(const double *time_s, int count, double after_s)
+{
+    double next_s = INFINITY;
+    for (int n = 0; n < count; n++) {
+        next_s = time_s[n] > after_s ? fmin(next_s, time_s[n]) : next_s;
+    }
+    return next_s;
+}
+
+static void put(const double *time_s, int count, double now_s, double value, double *rise_k)
+{
+    for (int n = 0; n < count; n++) {
+        rise_k[n] = time_s[n] == now_s ? value : rise_k[n];
+    }
+}
+
+bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s, int count,
+                          double *rise_k, cb_error *error)
+{
+    double last_s = 0.0;
+    bool steady = false, ok = true;
+    for (int n = 0; n < count; n++) {
+        rise_k[n] = NAN;
+        steady = steady || isinf(time_s[n]);
+        last_s = isinf(time_s[n]) ? last_s : fmax(last_s, time_s[n]);
+    }
+    if (last_s > 0.0) {
+        ground_run *warming = create(one, rings, last_s);
+        ok = warming != NULL;
+        for (double now_s = 0.0; (now_s = next_time(time_s, count, now_s)) < INFINITY;) {
+            ground_run_to(warming, now_s);
+            put(time_s, count, now_s, ground_wall_c(warming, 0), rise_k);
+        }
+        ground_run_destroy(warming);
+    }
+    if (steady && ok) {
+        ground_run *settled = create(one, rings, INFINITY);
+        ok = settled != NULL;
+        ground_run_settle(settled);
+        put(time_s, count, INFINITY, ground_wall_c(settled, 0), rise_k);
+        ground_run_destroy(settled);
+    }
+    if (!ok) {
+        cb_fail(error, CB_NUMERICS,
+                "the two-scale model cannot lay this coil out: its turns are too dense for their "
+                "depth");
+    }
+    return ok;
+}

@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: MIT
+/// The program's own two-scale coil (its section, cells and shells) under a constant heat in plain
+/// soil with an isothermal surface, for a pipe of any diameter.
+#ifndef COILBED_VALIDATION_COIL_TWO_SCALE_H
+#define COILBED_VALIDATION_COIL_TWO_SCALE_H
+
+#include "ground_run.h"
+
+/// One coil, its soil and its heat.
+typedef struct coil_case {
+    double diameter_m, pitch_m, depth_m, pipe_diameter_m;
+    double conductivity_w_mk, heat_capacity_j_m3k;
+    double heat_w_m; ///< per metre of pipe
+} coil_case;
+
+/// 2 sqrt(diffusivity x time) [m]; INFINITY for an infinite time.
+double coil_diffusion_length_m(const coil_case *one, double time_s);
+
+/// Gives the first run of a system another pipe and, with `rings`, closed rings in place of the
+/// coil's curve. As in sim/loop/near_field.h the shells reach so far that the steady rise is the
+/// exact one: what the system's own fit left for its cells stays, the rest is the shells'.
+/// False if that leaves no room for them.
+bool coil_two_scale_refit(cbx_system *system, double pipe_radius_m, bool rings);
+
+/// Rise of the pipe wall at each time [count] (INFINITY: steady), endless rows of turns. NaN where
+/// it cannot be had. Returns false, with a message, if nothing can.
+bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s, int count,
+                          double *rise_k, cb_error *error);
+
+#endif
