@@ -109,8 +109,8 @@ static void print_text(const coil_options *options, const body *rings, const bod
            "isothermal surface.\n",
            one->heat_w_m, one->diameter_m, one->pitch_m, one->depth_m,
            1000.0 * one->pipe_diameter_m, one->conductivity_w_mk, one->heat_capacity_j_m3k);
-    print_body(options, rings, ground_pi * one->diameter_m / one->pitch_m);
-    print_body(options, curve, cb_coil_turn_length_m(one->diameter_m, one->pitch_m) / one->pitch_m);
+    print_body(options, rings, coil_pipe_per_metre(one, true));
+    print_body(options, curve, coil_pipe_per_metre(one, false));
     printf("\nRings and coil are different bodies: compare each model with its own integral.\n"
            "The two-scale row of %d rings is an endless one less pipe smeared beyond its ends.\n",
            options->turns);

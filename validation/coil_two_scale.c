@@ -10,11 +10,22 @@ double coil_diffusion_length_m(const coil_case *one, double time_s)
     return 2.0 * sqrt(one->conductivity_w_mk / one->heat_capacity_j_m3k * time_s);
 }
 
-static double steady_rings(const cbx_leg *leg, double pipe_radius_m)
+static double steady_rise(const coil_case *one, double pipe_radius_m, bool rings)
 {
-    const cbx_coil_row row = {
-        leg->coil_diameter_m, leg->coil_pitch_m, leg->depth_m, pipe_radius_m, true, INFINITY};
+    const cbx_coil_row row = {.coil_diameter_m = one->diameter_m,
+                              .pitch_m = one->pitch_m,
+                              .depth_m = one->depth_m,
+                              .pipe_radius_m = pipe_radius_m,
+                              .separate_rings = rings,
+                              .diffusion_length_m = INFINITY};
     return cbx_coil_row_rise(&row);
+}
+
+double coil_pipe_per_metre(const coil_case *one, bool rings)
+{
+    return (rings ? ground_pi * one->diameter_m
+                  : cb_coil_turn_length_m(one->diameter_m, one->pitch_m)) /
+           one->pitch_m;
 }
 
 // Room that pipe and shells take from the block's cells, as sim/engine/layout.c spreads it.
@@ -34,33 +45,30 @@ static void take_room(cb_section *section, const cbx_run *run, double more_m3)
     }
 }
 
-bool coil_two_scale_refit(cbx_system *system, double pipe_radius_m, bool rings)
+bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings)
 {
     cbx_run *run = &system->run[0];
     cbx_near_field *shells = &run->near_field;
-    cbx_leg *leg = &run->leg;
-    const double two_pi = 2.0 * ground_pi;
-    const double cells =
-        (cbx_steady_rise(leg, shells->inner_m) - log(shells->outer_m / shells->inner_m) / two_pi) /
-        leg->pipe_per_metre;
-    const double exact =
-        rings ? steady_rings(leg, pipe_radius_m) : cbx_steady_rise(leg, pipe_radius_m);
-    const double pipe_per_metre =
-        rings ? ground_pi * leg->coil_diameter_m / leg->coil_pitch_m : leg->pipe_per_metre;
-    const double outer_m = pipe_radius_m * exp(two_pi * (exact - pipe_per_metre * cells));
-    if (!(outer_m > 1.02 * pipe_radius_m)) {
+    const double two_pi = 2.0 * ground_pi, radius_m = 0.5 * one->pipe_diameter_m;
+    const double was_per_metre = coil_pipe_per_metre(one, false);
+    const double per_metre = coil_pipe_per_metre(one, rings);
+    const double cells = (steady_rise(one, shells->inner_m, false) -
+                          log(shells->outer_m / shells->inner_m) / two_pi) /
+                         was_per_metre;
+    const double outer_m =
+        radius_m * exp(two_pi * (steady_rise(one, radius_m, rings) - per_metre * cells));
+    if (!(outer_m > 1.02 * radius_m)) {
         return false;
     }
-    const double pipe_m = run->pipe_m * pipe_per_metre / leg->pipe_per_metre;
-    const double more_m3 =
-        ground_pi * (pipe_m * outer_m * outer_m - run->pipe_m * shells->outer_m * shells->outer_m);
-    take_room(system->section, run, more_m3);
-    leg->pipe_per_metre = pipe_per_metre;
+    const double pipe_m = run->pipe_m * per_metre / was_per_metre;
+    take_room(system->section, run,
+              ground_pi *
+                  (pipe_m * outer_m * outer_m - run->pipe_m * shells->outer_m * shells->outer_m));
     run->pipe_m = pipe_m;
-    shells->inner_m = pipe_radius_m;
+    shells->inner_m = radius_m;
     shells->outer_m = outer_m;
     for (int n = 0; n <= CBX_SHELLS; n++) {
-        shells->radius_m[n] = pipe_radius_m * pow(outer_m / pipe_radius_m, (double)n / CBX_SHELLS);
+        shells->radius_m[n] = radius_m * pow(outer_m / radius_m, (double)n / CBX_SHELLS);
     }
     for (int n = 0; n < CBX_SHELLS; n++) {
         const double *r = shells->radius_m;
@@ -114,7 +122,7 @@ static ground_run *create(const coil_case *one, bool rings, double time_s)
     design.field.pipe.nominal = known_pipe(one->pipe_diameter_m);
     const ground_drive drive = {.pipe_w_m = given_w_m, .context = one, .relative_tolerance = 1e-6};
     ground_run *run = ground_run_field(&design, &drive);
-    if (run && !coil_two_scale_refit(ground_run_system(run), 0.5 * one->pipe_diameter_m, rings)) {
+    if (run && !coil_two_scale_refit(ground_run_system(run), one, rings)) {
         run = ground_run_destroy(run);
     }
     ground_run_start(run, 0.0);

@@ -16,11 +16,14 @@ typedef struct coil_case {
 /// 2 sqrt(diffusivity x time) [m]; INFINITY for an infinite time.
 double coil_diffusion_length_m(const coil_case *one, double time_s);
 
-/// Gives the first run of a system another pipe and, with `rings`, closed rings in place of the
-/// coil's curve. As in sim/loop/near_field.h the shells reach so far that the steady rise is the
+/// Metres of pipe per metre of trench.
+double coil_pipe_per_metre(const coil_case *one, bool rings);
+
+/// Gives the coil of a system, its first run, another pipe and, with `rings`, closed rings in place
+/// of the curve. As in sim/loop/near_field.h the shells reach so far that the steady rise is the
 /// exact one: what the system's own fit left for its cells stays, the rest is the shells'.
 /// False if that leaves no room for them.
-bool coil_two_scale_refit(cbx_system *system, double pipe_radius_m, bool rings);
+bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings);
 
 /// Rise of the pipe wall at each time [count] (INFINITY: steady), endless rows of turns. NaN where
 /// it cannot be had. Returns false, with a message, if nothing can.
