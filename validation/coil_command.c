@@ -106,9 +106,10 @@ static void print_text(const coil_options *options, const body *rings, const bod
     const coil_case *one = &options->one;
     printf("Rise of the pipe wall, mean over the middle turn, under %g W per metre of pipe.\n"
            "Turns of %g m, %g m apart, %g m deep; pipe of %g mm; soil of %g W/m/K and %g J/m3/K;\n"
-           "isothermal surface.\n",
+           "isothermal surface. Two-scale model at %s accuracy.\n",
            one->heat_w_m, one->diameter_m, one->pitch_m, one->depth_m,
-           1000.0 * one->pipe_diameter_m, one->conductivity_w_mk, one->heat_capacity_j_m3k);
+           1000.0 * one->pipe_diameter_m, one->conductivity_w_mk, one->heat_capacity_j_m3k,
+           coil_accuracy_name[one->accuracy]);
     print_body(options, rings, coil_pipe_per_metre(one, true));
     print_body(options, curve, coil_pipe_per_metre(one, false));
     printf("\nRings and coil are different bodies: compare each model with its own integral.\n"
@@ -132,8 +133,9 @@ static void print_member(const char *name, double value)
 static void print_json(const coil_options *options, const body *rings, const body *curve)
 {
     const body *asked = options->curve ? curve : rings;
-    printf("{\"body\": \"%s\", \"turns\": %d, \"times\": [", options->curve ? "curve" : "rings",
-           options->turns);
+    printf("{\"body\": \"%s\", \"turns\": %d, \"accuracy\": \"%s\", \"times\": [",
+           options->curve ? "curve" : "rings", options->turns,
+           coil_accuracy_name[options->one.accuracy]);
     for (int n = 0; n < options->times; n++) {
         printf("%s\n  {\"time\": \"%s\"", n ? "," : "", options->time_text[n]);
         print_member("integral_K", asked->integral_k[n]);

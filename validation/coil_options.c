@@ -9,7 +9,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { GO_ON = -1, HELPED = 0, WRONG = 2 };
+const char *const coil_accuracy_name[] = {"draft", "standard", "fine"};
+
+enum { GO_ON = -1, HELPED = 0, WRONG = 2, ACCURACIES = 3 };
 
 static const char usage[] =
     "Usage: coilbed-validate coil [OPTION]...\n"
@@ -33,6 +35,8 @@ static const char usage[] =
     "  --heat-per-metre VALUE        of pipe (20 W/m)\n"
     "  --turns N                     rings in the row (20); the middle one is looked at\n"
     "  --times LIST                  such as 1d,10d,30d,365d,steady (the default)\n"
+    "  --accuracy WORD               of the two-scale model: draft, standard or fine (the "
+    "default)\n"
     "  --curve                       the endless coil takes the place of rings in the JSON's\n"
     "                                integral_K, two_scale_K and resolved_K\n"
     "  --resolved                    add the three-dimensional model (minutes)\n"
@@ -157,6 +161,19 @@ static bool read_times(const cb_units *units, const char *list, coil_options *ou
     return true;
 }
 
+static bool read_accuracy(cb_accuracy *out)
+{
+    for (int n = 0; n < ACCURACIES; n++) {
+        if (strcmp(optarg, coil_accuracy_name[n]) == 0) {
+            *out = (cb_accuracy)n;
+            return true;
+        }
+    }
+    fprintf(stderr, "coilbed-validate: coil: --accuracy: \"%s\"; accepted: draft, standard, fine\n",
+            optarg);
+    return false;
+}
+
 static bool take(const cb_units *units, coil_options *out, int option)
 {
     if (option < QUANTITIES) {
@@ -167,6 +184,8 @@ static bool take(const cb_units *units, coil_options *out, int option)
             return read_turns(&out->turns);
         case 't':
             return read_times(units, optarg, out);
+        case 'a':
+            return read_accuracy(&out->one.accuracy);
         case 'c':
             out->curve = true;
             return true;
@@ -211,14 +230,17 @@ static bool fits(const coil_case *one)
 
 static int read_all(const cb_units *units, coil_options *out, int argc, char **argv)
 {
-    struct option known[QUANTITIES + 7] = {{0}};
+    struct option known[QUANTITIES + 8] = {{0}};
     for (int n = 0; n < QUANTITIES; n++) {
         known[n] = (struct option){quantities[n].name, required_argument, NULL, n};
     }
-    const struct option others[] = {
-        {"turns", required_argument, NULL, 'n'}, {"times", required_argument, NULL, 't'},
-        {"curve", no_argument, NULL, 'c'},       {"resolved", no_argument, NULL, 'r'},
-        {"json", no_argument, NULL, 'j'},        {"help", no_argument, NULL, 'h'}};
+    const struct option others[] = {{"turns", required_argument, NULL, 'n'},
+                                    {"times", required_argument, NULL, 't'},
+                                    {"accuracy", required_argument, NULL, 'a'},
+                                    {"curve", no_argument, NULL, 'c'},
+                                    {"resolved", no_argument, NULL, 'r'},
+                                    {"json", no_argument, NULL, 'j'},
+                                    {"help", no_argument, NULL, 'h'}};
     memcpy(known + QUANTITIES, others, sizeof others);
     optind = 1;
     for (int option; (option = getopt_long(argc, argv, "", known, NULL)) != -1;) {
@@ -241,7 +263,7 @@ int coil_options_read(coil_options *out, int argc, char **argv)
 {
     cb_units *units;
     cb_error error = {0};
-    *out = (coil_options){.one = {36 * 0.0254, 24 * 0.0254, 1.5, 0.0267, 1.5, 2.5e6, 20.0},
+    *out = (coil_options){.one = {36 * 0.0254, 24 * 0.0254, 1.5, 0.0267, 1.5, 2.5e6, 20.0, CB_FINE},
                           .turns = 20};
     if (cb_units_create(&units, &error) != CB_OK) {
         fprintf(stderr, "coilbed-validate: coil: %s\n", error.message);

@@ -15,6 +15,9 @@ typedef struct coil_options {
     bool curve, resolved, json;
 } coil_options;
 
+/// By cb_accuracy.
+extern const char *const coil_accuracy_name[];
+
 /// -1 to go on, else the exit status; messages go to stderr, help to stdout.
 int coil_options_read(coil_options *out, int argc, char **argv);
 

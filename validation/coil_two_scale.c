@@ -45,30 +45,74 @@ static void take_room(cb_section *section, const cbx_run *run, double more_m3)
     }
 }
 
-bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings)
+// Spreads the heat over the block's columns as rings lie: their pipe between two distances across
+// goes with the arc sine.
+static void spread_as_rings(const cbx_system *system, const coil_case *one)
+{
+    const cb_section *section = system->section;
+    cbx_run *run = &system->run[0];
+    const double radius_m = 0.5 * one->diameter_m;
+    double sum = 0.0;
+    for (int n = 0, last; n < run->block_cells; n = last) {
+        const int column = run->cell[n] / section->nz;
+        double was = 0.0;
+        for (last = n; last < run->block_cells && run->cell[last] / section->nz == column; last++) {
+            was += run->weight[last];
+        }
+        const double low = fmin(fmax(section->x_edge_m[column] / radius_m, -1.0), 1.0);
+        const double high = fmin(fmax(section->x_edge_m[column + 1] / radius_m, -1.0), 1.0);
+        for (int c = n; c < last; c++) {
+            run->weight[c] *= (asin(high) - asin(low)) / was;
+            sum += run->weight[c];
+        }
+    }
+    for (int n = 0; n < run->block_cells; n++) {
+        run->weight[n] /= sum;
+    }
+}
+
+// k times the mean rise of the block's cells per unit heat per metre of trench, steady.
+static double rise_of_cells(ground_run *run, const coil_case *one)
+{
+    const cbx_run *pipe = &ground_run_system(run)->run[0];
+    double sum = 0.0;
+    ground_run_settle(run);
+    for (int n = 0; n < pipe->block_cells; n++) {
+        sum += pipe->weight[n] * ground_cell_c(run, pipe->cell[n]);
+    }
+    return sum * one->conductivity_w_mk / (one->heat_w_m * coil_pipe_per_metre(one, false));
+}
+
+double coil_two_scale_cells(const cbx_system *system, const coil_case *one)
+{
+    const cbx_near_field *shells = &system->run[0].near_field;
+    return (steady_rise(one, shells->inner_m, false) -
+            log(shells->outer_m / shells->inner_m) / (2.0 * ground_pi)) /
+           coil_pipe_per_metre(one, false);
+}
+
+bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings, double cells)
 {
     cbx_run *run = &system->run[0];
     cbx_near_field *shells = &run->near_field;
-    const double two_pi = 2.0 * ground_pi, radius_m = 0.5 * one->pipe_diameter_m;
-    const double was_per_metre = coil_pipe_per_metre(one, false);
+    const double radius_m = 0.5 * one->pipe_diameter_m;
     const double per_metre = coil_pipe_per_metre(one, rings);
-    const double cells = (steady_rise(one, shells->inner_m, false) -
-                          log(shells->outer_m / shells->inner_m) / two_pi) /
-                         was_per_metre;
     const double outer_m =
-        radius_m * exp(two_pi * (steady_rise(one, radius_m, rings) - per_metre * cells));
+        radius_m * exp(2.0 * ground_pi * (steady_rise(one, radius_m, rings) - per_metre * cells));
     if (!(outer_m > 1.02 * radius_m)) {
         return false;
     }
-    const double pipe_m = run->pipe_m * per_metre / was_per_metre;
+    // The program's shells may hold heat out to less than r_e.
+    const double was_heat_m = shells->radius_m[CBX_SHELLS];
+    const double heat_m = outer_m * was_heat_m / shells->outer_m;
+    const double pipe_m = run->pipe_m * per_metre / coil_pipe_per_metre(one, false);
     take_room(system->section, run,
-              ground_pi *
-                  (pipe_m * outer_m * outer_m - run->pipe_m * shells->outer_m * shells->outer_m));
+              ground_pi * (pipe_m * heat_m * heat_m - run->pipe_m * was_heat_m * was_heat_m));
     run->pipe_m = pipe_m;
     shells->inner_m = radius_m;
     shells->outer_m = outer_m;
     for (int n = 0; n <= CBX_SHELLS; n++) {
-        shells->radius_m[n] = radius_m * pow(outer_m / radius_m, (double)n / CBX_SHELLS);
+        shells->radius_m[n] = radius_m * pow(heat_m / radius_m, (double)n / CBX_SHELLS);
     }
     for (int n = 0; n < CBX_SHELLS; n++) {
         const double *r = shells->radius_m;
@@ -108,7 +152,7 @@ static double given_w_m(const void *context, double time_s)
 
 // The domain reaches beyond what heat can feel in the time, and in steady state so far that its
 // sides and bottom, insulated, change the rise by a thousandth at most.
-static ground_run *create(const coil_case *one, bool rings, double time_s)
+static ground_run *lay_out(const coil_case *one, bool rings, double time_s)
 {
     const double reach_m = coil_diffusion_length_m(one, time_s);
     const double side_m = isinf(reach_m) ? 20.0 * one->depth_m + 30.0 : fmax(15.0, 2.5 * reach_m);
@@ -119,13 +163,35 @@ static ground_run *create(const coil_case *one, bool rings, double time_s)
     design.field.layout = CB_FLAT_COIL;
     design.field.coil_diameter_m = one->diameter_m;
     design.field.coil_pitch_m = one->pitch_m;
+    design.run.accuracy = one->accuracy;
     design.field.pipe.nominal = known_pipe(one->pipe_diameter_m);
     const ground_drive drive = {.pipe_w_m = given_w_m, .context = one, .relative_tolerance = 1e-6};
     ground_run *run = ground_run_field(&design, &drive);
-    if (run && !coil_two_scale_refit(ground_run_system(run), one, rings)) {
-        run = ground_run_destroy(run);
+    if (run && rings) {
+        spread_as_rings(ground_run_system(run), one);
     }
     ground_run_start(run, 0.0);
+    return run;
+}
+
+// What the cells themselves rise: by the program's own estimate, or for rings, of which it knows
+// none, by settling them.
+static double cells_of(const coil_case *one, bool rings)
+{
+    ground_run *run = lay_out(one, rings, INFINITY);
+    const double rise = !run    ? NAN
+                        : rings ? rise_of_cells(run, one)
+                                : coil_two_scale_cells(ground_run_system(run), one);
+    ground_run_destroy(run);
+    return rise;
+}
+
+static ground_run *create(const coil_case *one, bool rings, double cells, double time_s)
+{
+    ground_run *run = lay_out(one, rings, time_s);
+    if (run && !coil_two_scale_refit(ground_run_system(run), one, rings, cells)) {
+        run = ground_run_destroy(run);
+    }
     return run;
 }
 
@@ -149,6 +215,7 @@ static void put(const double *time_s, int count, double now_s, double value, dou
 bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s, int count,
                           double *rise_k, cb_error *error)
 {
+    const double cells = cells_of(one, rings);
     double last_s = 0.0;
     bool steady = false, ok = true;
     for (int n = 0; n < count; n++) {
@@ -157,7 +224,7 @@ bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s
         last_s = isinf(time_s[n]) ? last_s : fmax(last_s, time_s[n]);
     }
     if (last_s > 0.0) {
-        ground_run *warming = create(one, rings, last_s);
+        ground_run *warming = create(one, rings, cells, last_s);
         ok = warming != NULL;
         for (double now_s = 0.0; (now_s = next_time(time_s, count, now_s)) < INFINITY;) {
             ground_run_to(warming, now_s);
@@ -166,7 +233,7 @@ bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s
         ground_run_destroy(warming);
     }
     if (steady && ok) {
-        ground_run *settled = create(one, rings, INFINITY);
+        ground_run *settled = create(one, rings, cells, INFINITY);
         ok = settled != NULL;
         ground_run_settle(settled);
         put(time_s, count, INFINITY, ground_wall_c(settled, 0), rise_k);

@@ -10,7 +10,8 @@
 typedef struct coil_case {
     double diameter_m, pitch_m, depth_m, pipe_diameter_m;
     double conductivity_w_mk, heat_capacity_j_m3k;
-    double heat_w_m; ///< per metre of pipe
+    double heat_w_m;      ///< per metre of pipe
+    cb_accuracy accuracy; ///< of the two-scale model
 } coil_case;
 
 /// 2 sqrt(diffusivity x time) [m]; INFINITY for an infinite time.
@@ -19,11 +20,15 @@ double coil_diffusion_length_m(const coil_case *one, double time_s);
 /// Metres of pipe per metre of trench.
 double coil_pipe_per_metre(const coil_case *one, bool rings);
 
+/// k times the steady rise of a coil's cells per unit heat per metre of trench, as the program
+/// took it when it fitted the shells of this system's first run.
+double coil_two_scale_cells(const cbx_system *system, const coil_case *one);
+
 /// Gives the coil of a system, its first run, another pipe and, with `rings`, closed rings in place
 /// of the curve. As in sim/loop/near_field.h the shells reach so far that the steady rise is the
-/// exact one: what the system's own fit left for its cells stays, the rest is the shells'.
-/// False if that leaves no room for them.
-bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings);
+/// exact one: what the cells rise themselves is theirs, the rest the shells'. False if that leaves
+/// the shells no room.
+bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings, double cells);
 
 /// Rise of the pipe wall at each time [count] (INFINITY: steady), endless rows of turns. NaN where
 /// it cannot be had. Returns false, with a message, if nothing can.
