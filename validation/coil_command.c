@@ -2,6 +2,7 @@
 #include "coil_command.h"
 
 #include "coil_options.h"
+#include "resolved_coil.h"
 #include "source_row.h"
 
 #include <math.h>
@@ -70,8 +71,13 @@ static void compute(const coil_options *options, body *of)
                               of->two_scale_k, &error)) {
         fprintf(stderr, "coilbed-validate: coil: %s\n", error.message);
     }
+    if (options->resolved && !resolved_coil_rises(&options->one, of->rings, options->time_s,
+                                                  options->times, of->resolved_k, &error)) {
+        fprintf(stderr, "coilbed-validate: coil: %s\n", error.message);
+    }
     if (of->rings) {
         cut_ends(options, of->two_scale_k);
+        cut_ends(options, of->resolved_k);
     }
 }
 
@@ -113,10 +119,10 @@ static void print_text(const coil_options *options, const body *rings, const bod
     print_body(options, rings, coil_pipe_per_metre(one, true));
     print_body(options, curve, coil_pipe_per_metre(one, false));
     printf("\nRings and coil are different bodies: compare each model with its own integral.\n"
-           "The two-scale row of %d rings is an endless one less pipe smeared beyond its ends.\n",
+           "Of %d rings the models take an endless row, less pipe smeared beyond its ends.\n",
            options->turns);
     if (!is_row(options)) {
-        puts("So few rings are no row, and the two-scale model knows only rows: it says nothing "
+        puts("So few rings are no row, and the models know only rows: they say nothing "
              "of them.");
     }
 }
@@ -150,6 +156,10 @@ static void print_json(const coil_options *options, const body *rings, const bod
         print_member("rings_two_scale_K", rings->two_scale_k[n]);
         print_member("curve_integral_K", curve->integral_k[n]);
         print_member("curve_two_scale_K", curve->two_scale_k[n]);
+        if (options->resolved) {
+            print_member("rings_resolved_K", rings->resolved_k[n]);
+            print_member("curve_resolved_K", curve->resolved_k[n]);
+        }
         putchar('}');
     }
     puts("\n]}");

@@ -195,8 +195,7 @@ static ground_run *create(const coil_case *one, bool rings, double cells, double
     return run;
 }
 
-// The earliest time after `after_s`; INFINITY when there is none but the steady state.
-static double next_time(const double *time_s, int count, double after_s)
+double coil_next_time(const double *time_s, int count, double after_s)
 {
     double next_s = INFINITY;
     for (int n = 0; n < count; n++) {
@@ -205,44 +204,57 @@ static double next_time(const double *time_s, int count, double after_s)
     return next_s;
 }
 
-static void put(const double *time_s, int count, double now_s, double value, double *rise_k)
+double coil_last_time(const double *time_s, int count)
+{
+    double last_s = 0.0;
+    for (int n = 0; n < count; n++) {
+        last_s = isinf(time_s[n]) ? last_s : fmax(last_s, time_s[n]);
+    }
+    return last_s;
+}
+
+bool coil_wants_steady(const double *time_s, int count)
+{
+    bool steady = false;
+    for (int n = 0; n < count; n++) {
+        steady = steady || isinf(time_s[n]);
+    }
+    return steady;
+}
+
+void coil_put(const double *time_s, int count, double now_s, double value, double *rise_k)
 {
     for (int n = 0; n < count; n++) {
-        rise_k[n] = time_s[n] == now_s ? value : rise_k[n];
+        rise_k[n] = isnan(now_s) || time_s[n] == now_s ? value : rise_k[n];
     }
 }
 
 bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s, int count,
                           double *rise_k, cb_error *error)
 {
-    const double cells = cells_of(one, rings);
-    double last_s = 0.0;
-    bool steady = false, ok = true;
-    for (int n = 0; n < count; n++) {
-        rise_k[n] = NAN;
-        steady = steady || isinf(time_s[n]);
-        last_s = isinf(time_s[n]) ? last_s : fmax(last_s, time_s[n]);
-    }
+    const double cells = cells_of(one, rings), last_s = coil_last_time(time_s, count);
+    bool ok = true;
+    coil_put(time_s, count, NAN, NAN, rise_k);
     if (last_s > 0.0) {
         ground_run *warming = create(one, rings, cells, last_s);
         ok = warming != NULL;
-        for (double now_s = 0.0; (now_s = next_time(time_s, count, now_s)) < INFINITY;) {
+        for (double now_s = 0.0; (now_s = coil_next_time(time_s, count, now_s)) < INFINITY;) {
             ground_run_to(warming, now_s);
-            put(time_s, count, now_s, ground_wall_c(warming, 0), rise_k);
+            coil_put(time_s, count, now_s, ground_wall_c(warming, 0), rise_k);
         }
         ground_run_destroy(warming);
     }
-    if (steady && ok) {
+    if (ok && coil_wants_steady(time_s, count)) {
         ground_run *settled = create(one, rings, cells, INFINITY);
         ok = settled != NULL;
         ground_run_settle(settled);
-        put(time_s, count, INFINITY, ground_wall_c(settled, 0), rise_k);
+        coil_put(time_s, count, INFINITY, ground_wall_c(settled, 0), rise_k);
         ground_run_destroy(settled);
     }
     if (!ok) {
         cb_fail(error, CB_NUMERICS,
-                "the two-scale model cannot lay this coil out: its turns are too dense for their "
-                "depth");
+                "the two-scale model cannot lay %s out: turns too dense for their depth",
+                rings ? "these rings" : "this coil");
     }
     return ok;
 }

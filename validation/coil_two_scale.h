@@ -35,4 +35,13 @@ bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings, 
 bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s, int count,
                           double *rise_k, cb_error *error);
 
+// A list of times in any order, INFINITY for the steady state, and a value for each.
+/// The earliest after a time; INFINITY when there is none but the steady state.
+double coil_next_time(const double *time_s, int count, double after_s);
+/// The last but the steady state; 0 if there is none.
+double coil_last_time(const double *time_s, int count);
+bool coil_wants_steady(const double *time_s, int count);
+/// Puts a value wherever the list has this time; NaN: everywhere.
+void coil_put(const double *time_s, int count, double now_s, double value, double *rise_k);
+
 #endif
