@@ -2,6 +2,7 @@
 #include "cases.h"
 #include "coil_command.h"
 #include "station_command.h"
+#include "winter_command.h"
 
 #include <getopt.h>
 #include <stdlib.h>
@@ -17,8 +18,10 @@ static const char usage[] =
     "Usage: coilbed-validate [--json] [--filter NAME]\n"
     "       coilbed-validate soil [OPTION]... FILE...   (see: coilbed-validate soil --help)\n"
     "       coilbed-validate coil [OPTION]...           (see: coilbed-validate coil --help)\n"
+    "       coilbed-validate winter [OPTION]...         (see: coilbed-validate winter --help)\n"
     "Compares coilbed with published and independently computed values, with the soil\n"
-    "temperatures of measured stations, or its coil with exact integrals.\n\n"
+    "temperatures of measured stations, its coil with exact integrals, or its\n"
+    "buried pipe in a freezing month with a three-dimensional model.\n\n"
     "  --json         print the table as JSON\n"
     "  --filter NAME  only the cases whose name contains NAME\n"
     "  --help         print this\n\n"
@@ -106,6 +109,9 @@ int main(int argc, char **argv)
     }
     if (argc > 1 && strcmp(argv[1], "coil") == 0) {
         return coil_command(argc - 1, argv + 1);
+    }
+    if (argc > 1 && strcmp(argv[1], "winter") == 0) {
+        return winter_command(argc - 1, argv + 1);
     }
     options chosen;
     const int early = read_options(&chosen, argc, argv);

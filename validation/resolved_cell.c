@@ -36,10 +36,16 @@ static reach reach_of(const pipe_path *path, int axis)
     return of;
 }
 
+// Fine cells go so far beyond the centre line that none of its heat falls on others.
+static double margin_of(const resolved_plan *plan)
+{
+    return (2.0 * plan->spread + 2.0) * plan->cell_m;
+}
+
 // Spans of fine cells around every path, joined where they touch.
 static int fine_spans(const resolved_plan *plan, int axis, cb_fine_span *span)
 {
-    const double margin_m = (2.0 * plan->spread + 2.0) * plan->cell_m;
+    const double margin_m = margin_of(plan);
     int count = 0;
     for (int p = 0; p < plan->paths; p++) {
         reach of = reach_of(&plan->path[p], axis);
@@ -79,8 +85,9 @@ static cb_status graded_axis(const resolved_plan *plan, int axis, cb_axis *out, 
                          .growth = plan->growth,
                          .largest_m = plan->largest_m};
     if (axis == ACROSS) {
-        rule.first_m = plan->mirror ? 0.0 : span[0].low_m - plan->side_m;
-        rule.last_m = span[count - 1].high_m + plan->side_m;
+        const double beyond_m = plan->side_m - margin_of(plan);
+        rule.first_m = plan->mirror ? 0.0 : span[0].low_m - beyond_m;
+        rule.last_m = span[count - 1].high_m + beyond_m;
         rule.first_size_m = 0.0;
     }
     int kept = 0;
