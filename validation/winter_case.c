@@ -7,8 +7,8 @@
 static const double half_spacing_m = 1.83; // trenches 12 ft apart mirror each other
 static const char pipe_size[] = "3/4 in";
 
-const winter_detail winter_plain = {1.0, 0.22, {1e-4, 0.01, 3600.0}};
-const winter_detail winter_fine = {2.0, 0.14, {2e-5, 0.002, 1800.0}};
+const winter_detail winter_plain = {1.5, 0.25, {1e-3, 0.02, 3600.0}};
+const winter_detail winter_fine = {1.0, 0.15, {1e-4, 0.005, 3600.0}};
 
 /// What both models are driven by.
 typedef struct winter_drive {
@@ -85,13 +85,12 @@ static double mean_wall_c(ground_run *run)
 static resolved_plan resolved(const winter_case *one, const winter_drive *drive,
                               const winter_detail *detail, double radius_m)
 {
-    const int spread = detail->cells_per_radius > 1.0 ? 2 : 1;
     resolved_plan plan = {
         .path = {{PATH_COIL, one->diameter_m, one->pitch_m, 0.0, one->depth_m, 0.0}},
         .paths = 1,
         .pipe_radius_m = radius_m,
-        .cell_m = radius_m / resolved_radius_cells(spread),
-        .spread = spread,
+        .cell_m = detail->coarseness * radius_m / resolved_radius_cells(1),
+        .spread = 1,
         .surface_cell_m = 0.02,
         .growth = detail->growth,
         .largest_m = 1.0,

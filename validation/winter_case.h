@@ -19,8 +19,8 @@ typedef struct winter_case {
 
 /// How fine the resolved cell is.
 typedef struct winter_detail {
-    double cells_per_radius; ///< relative to the least, at which the heat is spread over a radius
-    double growth;
+    double coarseness; ///< of the cells at the pipe; 1: its heat is spread over just its radius
+    double growth;     ///< of cells away from it
     resolved_accuracy accuracy;
 } winter_detail;
 extern const winter_detail winter_plain, winter_fine;

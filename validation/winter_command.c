@@ -40,7 +40,7 @@ static const char usage[] =
     "pipe wall of the program's two-scale model with that of a three-dimensional grid of half a\n"
     "turn. All cases take about twenty minutes.\n\n"
     "  --case NAME    only the cases whose name contains NAME\n"
-    "  --fine         cells of half the size, finer steps: how far the grid itself is off\n"
+    "  --fine         cells of two thirds the size, finer steps: how far the grid itself is off\n"
     "  --series FILE  write the hourly series (CSV)\n"
     "  --markdown     print the table as Markdown\n"
     "  --help         print this\n\n"
