@@ -202,11 +202,13 @@ typedef struct cb_pipe_position {
 } cb_pipe_position;
 
 typedef struct cb_pipe_choice {
-    const char *nominal;        ///< "3/4 in", "1 in", ... or "25 mm", ...
-    double sdr;                 ///< standard dimension ratio
-    double conductivity_w_mk;   ///< of the wall
-    double heat_capacity_j_m3k; ///< of the wall
-    double per_circuit_m;       ///< pipe at hand for each circuit; NaN: as much as is needed
+    const char *nominal;                          ///< "3/4 in", "1 in", ... or "25 mm", ...
+    double sdr;                                   ///< standard dimension ratio
+    double conductivity_w_mk;                     ///< of the wall
+    double heat_capacity_j_m3k;                   ///< of the wall
+    double outside_diameter_m, inside_diameter_m; ///< of a pipe in no table; no key sets them, and
+                                                  ///< 0 takes the table's
+    double per_circuit_m; ///< pipe at hand for each circuit; NaN: as much as is needed
 } cb_pipe_choice;
 
 /// Supply and return between house and field, buried side by side in a trench of their own.
@@ -231,6 +233,8 @@ typedef struct cb_design_field {
     cb_circuit_place circuit[CB_MAX_CIRCUITS];
     double coil_diameter_m; ///< of the pipe centre line
     double coil_pitch_m;    ///< advance per turn
+    bool coil_rings; ///< closed rings at the pitch in place of one advancing curve, to compare with
+                     ///< ring sources; no key sets it
     cb_coil_return coil_return;
     double coil_return_across_m;             ///< of a straight return, from the circuit's middle
     double coil_return_depth_m;              ///< below the surface

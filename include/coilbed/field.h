@@ -39,6 +39,7 @@ typedef struct cb_leg {
     double coil_diameter_m; ///< 0 for a straight pipe
     double coil_pitch_m;
     bool upright;          ///< of a coil
+    bool rings;            ///< closed, as cb_design_field's coil_rings
     double pipe_per_metre; ///< metres of pipe per metre of trench
     bool outward;          ///< away from the header end
 } cb_leg;

@@ -27,6 +27,10 @@ typedef struct pipe_pair {
 static cb_status find_pipe(cb_pipe *out, const cb_design *design, const cb_pipe_choice *choice,
                            const char *path, cb_error *error)
 {
+    if (choice->outside_diameter_m > 0.0) {
+        *out = (cb_pipe){choice->outside_diameter_m, choice->inside_diameter_m};
+        return CB_OK;
+    }
     cb_error reason = {0};
     return cb_pipe_find(out, choice->nominal, choice->sdr, &reason) == CB_OK
                ? CB_OK

@@ -14,7 +14,9 @@ static cb_leg coil_of(const cb_design_field *field, bool outward)
                     .coil_diameter_m = d,
                     .coil_pitch_m = p,
                     .upright = field->layout == CB_UPRIGHT_COIL,
-                    .pipe_per_metre = cb_coil_turn_length_m(d, p) / p,
+                    .rings = field->coil_rings,
+                    .pipe_per_metre =
+                        (field->coil_rings ? pi * d : cb_coil_turn_length_m(d, p)) / p,
                     .outward = outward};
 }
 

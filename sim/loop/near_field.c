@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "loop/near_field.h"
 
+#include "loop/coil_rise.h"
+
 #include <math.h>
 
 static const double pi = 3.14159265358979323846;
@@ -34,8 +36,10 @@ static double share_of(const cb_leg *leg, bool curved, double size_m, double low
     if (!curved) {
         return (high - low) / size_m;
     }
-    return 0.5 * (cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, low, high) +
-                  cb_coil_share(leg->coil_diameter_m, leg->coil_pitch_m, -high, -low));
+    // A ring is a turn that hardly advances.
+    const double pitch_m = leg->rings ? 1e-6 * leg->coil_diameter_m : leg->coil_pitch_m;
+    return 0.5 * (cb_coil_share(leg->coil_diameter_m, pitch_m, low, high) +
+                  cb_coil_share(leg->coil_diameter_m, pitch_m, -high, -low));
 }
 
 double cbx_share_across(const cb_leg *leg, const cbx_block *block, double low_m, double high_m)
@@ -119,15 +123,17 @@ static double block_rise(const cb_leg *leg, const cbx_block *block)
 
 double cbx_steady_rise(const cb_leg *leg, double pipe_radius_m)
 {
-    if (leg->upright) {
-        return cb_upright_coil_steady_rise(leg->coil_diameter_m, leg->coil_pitch_m, leg->depth_m,
-                                           pipe_radius_m);
+    if (!(leg->coil_diameter_m > 0.0)) {
+        return log(2.0 * leg->depth_m / pipe_radius_m) / (2.0 * pi);
     }
-    if (leg->coil_diameter_m > 0.0) {
-        return cb_coil_steady_rise(leg->coil_diameter_m, leg->coil_pitch_m, leg->depth_m,
-                                   pipe_radius_m);
-    }
-    return log(2.0 * leg->depth_m / pipe_radius_m) / (2.0 * pi);
+    const cbx_coil_row row = {.coil_diameter_m = leg->coil_diameter_m,
+                              .pitch_m = leg->coil_pitch_m,
+                              .depth_m = leg->depth_m,
+                              .pipe_radius_m = pipe_radius_m,
+                              .upright = leg->upright,
+                              .separate_rings = leg->rings,
+                              .diffusion_length_m = INFINITY};
+    return cbx_coil_row_rise(&row);
 }
 
 static void set_shells(cbx_near_field *near_field)
