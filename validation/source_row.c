@@ -121,35 +121,3 @@ double source_row_rise(const source_row *row, double diffusion_length_m)
             mean_over_turn(row, diffusion_length_m, false)) /
            (4.0 * pi);
 }
-
-// A line at the mean square distance across: of two points on a flat coil that is R^2.
-static double beyond_end(const source_row *row, double length_m, double from_m)
-{
-    const double radius_m = 0.5 * row->path.diameter_m, across_m2 = radius_m * radius_m;
-    const double image_m2 = across_m2 + 4.0 * row->path.depth_m * row->path.depth_m;
-    if (isinf(length_m)) {
-        return log((from_m + sqrt(from_m * from_m + image_m2)) /
-                   (from_m + sqrt(from_m * from_m + across_m2)));
-    }
-    double sum = 0.0;
-    const double end_m = 6.0 * length_m; // erfc(6) < 1e-16
-    for (double low = from_m, size; low < end_m; low += size) {
-        size = fmin(0.5 * low, end_m);
-        for (int i = 0; i < GAUSS; i++) {
-            const double x = low + 0.5 * size * (1.0 + node[i]);
-            sum += 0.5 * size * weight[i] *
-                   (kernel(sqrt(x * x + across_m2), length_m) -
-                    kernel(sqrt(x * x + image_m2), length_m));
-        }
-    }
-    return sum;
-}
-
-double source_row_beyond(const source_row *row, double diffusion_length_m)
-{
-    const double pitch_m = row->path.pitch_m;
-    const int before = turns_before(row), after = row->turns - 1 - before;
-    return pipe_path_turn_m(&row->path) / pitch_m / (4.0 * pi) *
-           (beyond_end(row, diffusion_length_m, (before + 0.5) * pitch_m) +
-            beyond_end(row, diffusion_length_m, (after + 0.5) * pitch_m));
-}
