@@ -319,8 +319,8 @@ static bool make_node_lists(cbx_system *system)
 static void fill_shares(cbx_system *system, double slice_m)
 {
     for (int node = 0; node < cbx_node_count(system); node++) {
-        const double share =
-            cbx_run_of(system, node)->length_m / slice_m - node / system->run_count;
+        const int slice = node / system->run_count;
+        const double share = cbx_run_of(system, node)->length_m / slice_m - slice;
         system->share[node] = share > 1.0 - 1e-9 ? 1.0 : share > 1e-6 ? share : 0.0;
     }
 }

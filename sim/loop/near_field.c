@@ -101,7 +101,7 @@ static double pairs_apart(const double *share, int count, int apart)
 static double block_rise(const cb_leg *leg, const cbx_block *block)
 {
     const double dx = block->width_m / block->across, dz = block->height_m / block->rows;
-    double column[CBX_MAX_BLOCK], row[CBX_MAX_BLOCK], sum = 0.0;
+    double column[CBX_MAX_BLOCK] = {0.0}, row[CBX_MAX_BLOCK] = {0.0}, sum = 0.0;
     fill_shares(leg, block, false, column);
     fill_shares(leg, block, true, row);
     const double self = -log(0.140365 * hypot(dx, dz)) / (2.0 * pi); // of one cell, Peaceman 1983
