@@ -102,21 +102,27 @@ bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings, 
     if (!(outer_m > 1.02 * radius_m)) {
         return false;
     }
-    // The program's shells may hold heat out to less than r_e.
-    const double was_heat_m = shells->radius_m[CBX_SHELLS];
-    const double heat_m = outer_m * was_heat_m / shells->outer_m;
+    // Shells of rings reach further than those of the coil, for which the program chose their room;
+    // they hold heat no further than those.
+    const double was_edge_m = shells->radius_m[CBX_SHELLS];
+    const double edge_m = outer_m * was_edge_m / shells->outer_m;
+    const double heat_m = fmin(edge_m, was_edge_m * radius_m / shells->inner_m);
     const double pipe_m = run->pipe_m * per_metre / coil_pipe_per_metre(one, false);
     take_room(system->section, run,
-              ground_pi * (pipe_m * heat_m * heat_m - run->pipe_m * was_heat_m * was_heat_m));
+              ground_pi * (pipe_m * heat_m * heat_m - run->pipe_m * was_edge_m * was_edge_m));
     run->pipe_m = pipe_m;
     shells->inner_m = radius_m;
     shells->outer_m = outer_m;
     for (int n = 0; n <= CBX_SHELLS; n++) {
-        shells->radius_m[n] = radius_m * pow(heat_m / radius_m, (double)n / CBX_SHELLS);
+        shells->radius_m[n] = radius_m * pow(edge_m / radius_m, (double)n / CBX_SHELLS);
     }
     for (int n = 0; n < CBX_SHELLS; n++) {
-        const double *r = shells->radius_m;
-        run->shell_volume_m3[n] = pipe_m * ground_pi * (r[n + 1] * r[n + 1] - r[n] * r[n]);
+        const double low_m = fmin(shells->radius_m[n], heat_m);
+        const double high_m = fmin(shells->radius_m[n + 1], heat_m);
+        const double all_m = shells->radius_m[n + 1] - shells->radius_m[n];
+        // A state needs some heat capacity.
+        run->shell_volume_m3[n] =
+            pipe_m * ground_pi * fmax(high_m - low_m, 0.01 * all_m) * (high_m + low_m);
     }
     return true;
 }
