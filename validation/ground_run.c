@@ -237,7 +237,12 @@ void ground_run_start_profile(ground_run *run, double (*profile_c)(const void *c
                                           profile_c(context, cell_depth(section, c % section->nz)));
     }
     for (int r = 0; r < system->run_count; r++) {
-        const double pipe_c = profile_c(context, system->run[r].leg.depth_m);
+        const cbx_run *pipe = &system->run[r];
+        double pipe_c = 0.0;
+        for (int n = 0; n < pipe->block_cells; n++) {
+            pipe_c += pipe->weight[n] *
+                      profile_c(context, cell_depth(section, pipe->cell[n] % section->nz));
+        }
         for (int n = 0; n < CBX_SHELLS; n++) {
             run->y[cbx_shell_at(system, r) + n] =
                 cb_soil_enthalpy_j_m3(system->curves[system->run[r].soil], pipe_c);
