@@ -46,7 +46,9 @@ static void derive(cb_design *d)
             f->depth_m = fmax(f->depth_m, f->straight[i].depth_m);
         }
     }
-    d->house.model = cbx_given(d->memory, "house.loads") ? CB_HOUSE_LOAD_FILE : CB_HOUSE_LOAD_LINE;
+    d->house.model = cbx_given(d->memory, "house.loads")      ? CB_HOUSE_LOAD_FILE
+                     : cbx_given(d->memory, "house.envelope") ? CB_HOUSE_ENVELOPE
+                                                              : CB_HOUSE_LOAD_LINE;
 }
 
 // ---- weather and house -----------------------------------------------------------------------
@@ -125,10 +127,16 @@ static cb_status check_normals(const cb_design *d, cb_error *error)
 static cb_status check_house(const cb_design *d, cb_error *error)
 {
     const bool line = cbx_given(d->memory, "house.load_line");
-    if (line == cbx_given(d->memory, "house.loads")) {
-        return cb_design_fail(d, line ? "house.loads" : "house", error,
-                              line ? "load_line is given too, one of them is wanted"
-                                   : "neither load_line nor loads is given, one is needed");
+    const bool loads = cbx_given(d->memory, "house.loads");
+    const bool envelope = cbx_given(d->memory, "house.envelope");
+    if (line + loads + envelope == 0) {
+        return cb_design_fail(d, "house", error,
+                              "neither load_line nor loads nor envelope is given, one is needed");
+    }
+    if (line + loads + envelope > 1) {
+        return cb_design_fail(d, loads ? "house.loads" : "house.envelope", error,
+                              "%s is given too, one of them is wanted",
+                              line ? "load_line" : "envelope");
     }
     const cb_load_line *l = &d->house.line;
     if (line && !(l->heating_design_c < l->heating_balance_c)) {

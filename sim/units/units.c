@@ -43,6 +43,7 @@ static const trade_unit trade_name[] = {
     {"gallon", "231 inch^3"},
     {"gallons", "231 inch^3"},
     {"gpm", "231 inch^3/minute"},
+    {"cfm", "foot^3/minute"},
     {"mph", "mile/hour"},
     {"hrs", "hour"},
     {"deg", "degree"},
