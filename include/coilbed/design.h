@@ -268,9 +268,9 @@ typedef struct cb_design_heat_pump {
     cb_design_rating rating;
     cb_performance_table heating, cooling;
     cb_unit_correction correction; ///< factors on the tables' capacity and power
-    double low_lockout_c;  ///< entering water at or below which heating stops
-    double high_lockout_c; ///< entering water at or above which cooling stops
-    double table_margin_k; ///< how far beyond its table a unit may be used
+    double low_lockout_c;          ///< entering water at or below which heating stops
+    double high_lockout_c;         ///< entering water at or above which cooling stops
+    double table_margin_k;         ///< how far beyond its table a unit may be used
 } cb_design_heat_pump;
 
 typedef struct cb_design_backup {
@@ -345,7 +345,7 @@ typedef struct cb_envelope {
     double slab_soil_w_mk;        ///< conductivity of the soil under it
     int window_count;
     cb_window window[CB_MAX_WINDOWS];
-    double ground_reflectance;  ///< without snow
+    double ground_reflectance;   ///< without snow
     double air_changes_50pa_1_h; ///< of the blower-door test
     cb_shelter shelter;
     double ventilation_m3_s; ///< mechanical, all year

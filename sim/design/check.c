@@ -49,6 +49,9 @@ static void derive(cb_design *d)
     d->house.model = cbx_given(d->memory, "house.loads")      ? CB_HOUSE_LOAD_FILE
                      : cbx_given(d->memory, "house.envelope") ? CB_HOUSE_ENVELOPE
                                                               : CB_HOUSE_LOAD_LINE;
+    cb_envelope *e = &d->house.envelope;
+    e->heating_night_c = isnan(e->heating_night_c) ? e->heating_day_c : e->heating_night_c;
+    e->cooling_night_c = isnan(e->cooling_night_c) ? e->cooling_day_c : e->cooling_night_c;
 }
 
 // ---- weather and house -----------------------------------------------------------------------
