@@ -129,7 +129,7 @@ static cb_status size_envelope(cb_design_loads *out, const cb_design *design,
                                const cb_run_weather *weather, cb_error *error)
 {
     cbx_envelope envelope;
-    climate c;
+    climate c = {0};
     cb_status status = cbx_envelope_prepare(&envelope, design, error);
     if (status == CB_OK) {
         status = read_climate(&c, design, weather, error);
