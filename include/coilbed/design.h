@@ -376,8 +376,10 @@ typedef struct cb_design_limits {
     double freeze_margin_k;    ///< coldest fluid must stay this far above its freeze point
     double entering_minimum_c; ///< of the heat pumps
     double entering_maximum_c;
-    double pipe_maximum_c;   ///< rating of the pipe
-    double drift_k_per_year; ///< year-on-year drift of the annual minimum called settled
+    double expected_minimum_c; ///< entering water the user expects in winter; NaN: not said
+    double expected_maximum_c; ///< ... and in summer; both for the sizing sheet alone
+    double pipe_maximum_c;     ///< rating of the pipe
+    double drift_k_per_year;   ///< year-on-year drift of the annual minimum called settled
     double minimum_reynolds;
     double close_k; ///< margins below this are called close
 } cb_design_limits;

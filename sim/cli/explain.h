@@ -64,6 +64,9 @@ const char *cli_month_name(int month);
 /// `coilbed check --ground`: prints the undisturbed ground by depth and returns the exit status.
 int cli_check_ground(const cli_inputs *inputs, const cli_options *options);
 
+/// `coilbed check --sizing`: prints the sizing sheet and returns the exit status.
+int cli_check_sizing(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options);
+
 enum { CLI_MOMENT_SIZE = 40 };
 #define CLI_TON_W (12000.0 * 1055.05585262 / 3600.0) ///< 12,000 BTU (International Table) per hour
 #define CLI_FOOT_M 0.3048
