@@ -90,6 +90,58 @@ cb_status cb_house_design_loads(cb_design_loads *out, const cb_design *design,
                                 const cb_run_weather *weather, const cb_house *house,
                                 cb_error *error);
 
+// ---- the same loads by other means -----------------------------------------------------------
+
+/// An air-source heat pump by its ratings; also the air conditioner of a house with a furnace.
+typedef struct cb_air_source {
+    double heating_w, heating_power_w; ///< full load with outdoor air of heating_rated_c
+    double heating_rated_c;            ///< usually 8.3 degC (47 degF)
+    double cooling_w, cooling_power_w; ///< 0 capacity: cannot cool
+    double cooling_rated_c;            ///< usually 35 degC (95 degF)
+    double least_outdoor_c;            ///< below it the unit stands still
+    double frost_low_c, frost_high_c;  ///< outdoor air between which its coil frosts
+    double defrost_share;              ///< of the heat lost to defrosting there, power unchanged
+} cb_air_source;
+
+typedef struct cb_alternatives_given {
+    cb_air_source air;
+    double furnace_efficiency; ///< heat delivered over fuel, 0.5..1
+    double furnace_electric;   ///< electricity of fan and burner over heat delivered
+} cb_alternatives_given;
+
+/// Usual figures (common practice, no source): a unit of this heating capacity at 8.3 degC with COP
+/// 3.4 and as much cooling at 35 degC with COP 3.5, down to -25 degC, 8 % of the heat lost between
+/// -7 and 5.5 degC; a furnace of 92 % and 2 % electricity.
+cb_alternatives_given cb_alternatives_usual(double heating_w);
+
+/// Energies over the whole run [J].
+typedef struct cb_alternative {
+    double heating_electricity_j; ///< compressor, or fan and burner
+    double backup_electricity_j;  ///< resistance heat
+    double cooling_electricity_j;
+    double fuel_j;
+    double uncooled_j; ///< cooling asked for beyond the unit
+} cb_alternative;
+
+typedef struct cb_alternatives {
+    double heating_j, cooling_j; ///< loads
+    cb_alternative air_source;   ///< resistance heat carries what it cannot
+    cb_alternative resistance;   ///< electric heat; cooling as by the air source
+    cb_alternative furnace;      ///< fuel; cooling as by the air source
+} cb_alternatives;
+
+/// What the same hourly loads would take, energy only, no prices.
+///
+/// COP over outdoor air: 6.81 - 0.121 lift + 0.000630 lift^2 (Staffell et al. 2012, as
+/// cb_generic_cop, for air sources; coefficients from memory), the lift from outdoor air to 40 degC
+/// in heating; less 1 and from 5 degC to outdoor air in cooling; scaled through the rating.
+/// Capacity follows as in cb_generic_table. A unit that carries part of an hour's load takes that
+/// part of its power. Lifts are held within 5 to 75 K. Errors: CB_BAD_CALL; CB_BAD_INPUT, without a
+/// place, for a value that no machine has.
+cb_status cb_house_alternatives(cb_alternatives *out, const cb_house *house,
+                                const cb_run_weather *weather, const cb_alternatives_given *given,
+                                cb_error *error);
+
 #ifdef __cplusplus
 }
 #endif
