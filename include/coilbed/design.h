@@ -350,6 +350,7 @@ typedef struct cb_envelope {
     cb_shelter shelter;
     double ventilation_m3_s; ///< mechanical, all year
     double heat_recovery;    ///< sensible effectiveness, 0..1
+    double airing_1_h;       ///< air changes by open windows that spare cooling
     double gains_w;          ///< people, light, appliances: mean of the day
     int gain_weight_count;   ///< 0: even; else 24
     double gain_weight[CB_DAY_HOURS];

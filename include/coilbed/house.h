@@ -38,13 +38,14 @@ typedef struct cb_house {
 /// - Sun on windows, walls (a quarter to each quarter of the sky) and roof: split by Erbs et al.
 ///   1982, tilted by Liu & Jordan 1963; g-value times 0.9 for the angle; R_se = 0.04 m2 K/W for
 ///   opaque parts. Ground reflects 70 % while the weather has 1 cm of snow.
-/// - Longwave to the sky: R_se U A 0.9 F (sigma T^4 - L) by the weather's own longwave L in place
-/// of
+/// - Longwave to the sky: R_se U A 0.9 F (sigma T^4 - L) with the weather's own longwave L, not
 ///   the standard's constant 11 K.
 /// - Air that leaks: Sherman & Grimsrud 1980 in the form Q = A_L sqrt(C_s dT + C_w U^2) with the
 ///   coefficients by storeys and shelter of the ASHRAE Handbook of Fundamentals, from memory; A_L
 ///   at 4 Pa from the blower-door test with exponent 0.65. Fans add to it; heat recovery is
 ///   bypassed while outdoor air lies between the set points. 1200 J/m3/K.
+/// - Windows are opened, at most for `airing` air changes, as far as outdoor air cooler than the
+///   cooling set point then spares cooling: with the air at its set point that is linear.
 /// - The set points move in straight lines over the recovery time. No limit to the heat or cold
 ///   called for: between the set points the load is exactly 0. Cooling is the sensible load over
 ///   (1 - latent_share).
@@ -81,9 +82,9 @@ typedef struct cb_design_loads {
 /// Design loads. Envelope: heating is the sum of all losses at the heating design temperature and
 /// the day's set point, soil at its coldest, without sun and gains (common practice); cooling is
 /// the largest hour of a clear day of the warmest month repeated until it settles: highest at the
-/// cooling design temperature at 15:00, cosine with that month's mean daily range, gains as given.
-/// A design temperature not given is the one the typical weather is colder (warmer) than in 1 % of
-/// its hours.
+/// cooling design temperature at 15:00, cosine with that month's mean daily range, gains as given,
+/// windows closed. A design temperature not given is the one the typical weather is colder (warmer)
+/// than in 1 % of its hours.
 /// @param house of the same design and weather
 /// Errors: CB_BAD_CALL, CB_BAD_INPUT, CB_NO_MEMORY.
 cb_status cb_house_design_loads(cb_design_loads *out, const cb_design *design,

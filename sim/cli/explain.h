@@ -52,6 +52,8 @@ void cli_explain_ground(cli_facts *facts, const cli_subject *subject);
 void cli_explain_field(cli_facts *facts, const cli_subject *subject);
 void cli_explain_fluid(cli_facts *facts, const cli_subject *subject);
 void cli_explain_loads(cli_facts *facts, const cli_subject *subject);
+/// Names the units whose performance is a generic curve through rating points, if there are any.
+void cli_explain_generic(cli_facts *facts, const cb_design *design);
 void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject);
 void cli_explain_cautions(cli_facts *facts, const cli_subject *subject);
 

@@ -181,6 +181,7 @@ static void add_units(const cli_sheet *s)
     add_oversize(s, winter ? limits->expected_minimum_c : limits->entering_minimum_c, false);
     add_oversize(s, summer ? limits->expected_maximum_c : limits->entering_maximum_c, true);
     add_backup_needed(s, limits->entering_minimum_c);
+    cli_explain_generic(s->facts, s->design);
 }
 
 // ---- whole -----------------------------------------------------------------------------------
@@ -195,6 +196,7 @@ static void fill(cli_sheet *s)
     cli_size_air(s);
     cli_size_loop(s);
     cli_size_year(s);
+    cli_size_others(s);
 }
 
 int cli_check_sizing(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options)

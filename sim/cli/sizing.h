@@ -23,5 +23,7 @@ double cli_sheet_capacity_w(const cli_sheet *sheet, double entering_c, bool cool
 void cli_size_air(const cli_sheet *sheet);
 void cli_size_loop(const cli_sheet *sheet);
 void cli_size_year(const cli_sheet *sheet);
+/// The same loads by other means. Adds nothing without a heating design load.
+void cli_size_others(const cli_sheet *sheet);
 
 #endif

@@ -114,3 +114,43 @@ void cli_size_year(const cli_sheet *s)
     add_mode(s, &(mode){true, house->cooling_w, s->loads.cooling_w, loads->cooling_j_year,
                         limits->entering_maximum_c});
 }
+
+// ---- by other means --------------------------------------------------------------------------
+
+static void add_other(const cli_sheet *s, const char *key, const char *label, double joule,
+                      const char *note)
+{
+    const double year_j = joule / s->design->run.years;
+    cli_fact_note(
+        cli_fact_value(s->facts, key, label, year_j, "J", "%.0f kWh a year", year_j / 3.6e6), "%s",
+        note);
+}
+
+void cli_size_others(const cli_sheet *s)
+{
+    const double least_w = 1000.0; // smaller machines are not sold
+    const double size_w = fmax(least_w, s->loads.heating_w);
+    const cb_alternatives_given usual = cb_alternatives_usual(size_w);
+    const cli_inputs *inputs = s->subject->inputs;
+    cb_alternatives others;
+    if (!(s->loads.heating_w > 0.0) ||
+        cb_house_alternatives(&others, inputs->house, inputs->run_weather, &usual, NULL) != CB_OK) {
+        return;
+    }
+    s->facts->section = "otherwise";
+    const cb_alternative *air = &others.air_source;
+    add_other(
+        s, "air_source_heating", "air-source heat pump",
+        air->heating_electricity_j + air->backup_electricity_j,
+        "electricity for the same heat, its backup included; a unit of the design load with "
+        "COP 3.4 at 8.3 degC, COP over the lift by Staffell et al. 2012 from memory, 8 % lost "
+        "while it frosts; common practice, no source");
+    add_other(s, "air_source_backup", "  of it backup", air->backup_electricity_j,
+              "below what the unit gives, and below -25 degC");
+    add_other(s, "resistance_heating", "electric resistance",
+              others.resistance.backup_electricity_j, "electricity for the same heat");
+    add_other(s, "furnace_fuel", "fuel furnace", others.furnace.fuel_j,
+              "fuel for the same heat at 92 %; common practice, no source");
+    add_other(s, "air_source_cooling", "air conditioner", air->cooling_electricity_j,
+              "electricity for the same cooling, COP 3.5 at 35 degC; common practice, no source");
+}

@@ -61,6 +61,7 @@ static cb_status check_use(const cb_design *design, cb_error *error)
         {"shelter", e->shelter, CB_SHELTER_NONE, CB_SHELTER_FULL, ""},
         {"ventilation", e->ventilation_m3_s, 0, 10, "m3/s"},
         {"heat_recovery", e->heat_recovery, 0, 0.98, ""},
+        {"airing", e->airing_1_h, 0, 20, "1/h"},
         {"gains", e->gains_w, 0, 1e5, "W"},
         {"heating_setpoint", e->heating_day_c, 5, 28, "degC"},
         {"heating_night", e->heating_night_c, 5, 28, "degC"},

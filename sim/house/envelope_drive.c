@@ -131,6 +131,13 @@ cbx_drive cbx_envelope_drive(const cbx_envelope *envelope, const cbx_outdoors *o
     return drive;
 }
 
+// What open windows take from air that is kept at its cooling set point, at most [W].
+static double airing_w(const cbx_envelope *e, const cbx_drive *drive)
+{
+    const double air_m3_s = e->given->airing_1_h * e->volume_m3 / 3600.0;
+    return CBX_AIR_J_M3K * air_m3_s * fmax(0.0, drive->cooling_set_c - drive->outdoor_c);
+}
+
 cb_status cbx_envelope_loads(cb_house *house, const cb_design *design,
                              const cb_run_weather *weather, cb_error *error)
 {
@@ -153,8 +160,8 @@ cb_status cbx_envelope_loads(cb_house *house, const cb_design *design,
         mass_c = result.mass_end_c;
         if (hour >= 0) {
             house->heating_w[hour] = fmax(0.0, result.need_w);
-            house->cooling_w[hour] =
-                fmax(0.0, -result.need_w) / (1.0 - design->house.envelope.latent_share);
+            house->cooling_w[hour] = fmax(0.0, -result.need_w - airing_w(&envelope, &drive)) /
+                                     (1.0 - design->house.envelope.latent_share);
         }
     }
     return CB_OK;

@@ -193,6 +193,36 @@ static void each_part_pulls_its_way(void **state)
     e->shelter = CB_SHELTER_NONE;
     assert_true(annual(f, false) > 1.02 * heating);
     *e = before;
+    e->airing_1_h = 0;
+    const double closed = annual(f, true);
+    assert_true(closed > 1.01 * cooling);
+    close_to("airing spares no heat", annual(f, false), heating, 0);
+    *e = before;
+}
+
+// Constant gains on a mild day: cooling is what the closed house needs less what two air changes
+// take from air at its set point, by hand; with enough of them nothing is left.
+static void open_windows_spare_cooling(void **state)
+{
+    fixture *f = *state;
+    cb_envelope *e = &f->design->house.envelope;
+    e->gains_w = 6000;
+    e->gain_weight_count = 0;
+    e->airing_1_h = 0;
+    set_steady(f, 22, 2);
+    cb_house *closed = make_house(f);
+    e->airing_1_h = 2;
+    cb_house *open = make_house(f);
+    const double volume = 1800 * foot2_m2 * 8 * 0.3048;
+    const double spared = 1200 * 2 * volume / 3600 * (e->cooling_day_c - 22) / 0.8;
+    assert_true(closed->cooling_w[100] > 1.2 * spared);
+    close_to("spared", closed->cooling_w[100] - open->cooling_w[100], spared, 1e-6);
+    e->airing_1_h = 20;
+    open = cb_house_destroy(open);
+    open = make_house(f);
+    assert_true(open->cooling_w[100] == 0 && open->heating_w[100] == 0);
+    cb_house_destroy(open);
+    cb_house_destroy(closed);
 }
 
 // Night from 22 to 6 h: full setback from 1 to 3 h, straight lines of three hours before and after.
@@ -390,6 +420,7 @@ int main(void)
         TEST(the_first_hours_are_as_a_year_later),
         TEST(loads_follow_the_shaped_winter),
         TEST(each_part_pulls_its_way),
+        TEST(open_windows_spare_cooling),
         TEST(set_points_move_in_straight_lines),
         TEST(the_slabs_soil_follows_late),
         TEST(design_loads_are_the_usual_sum),

@@ -68,7 +68,7 @@ static void morning_is_east_and_noon_is_south(void **state)
 static void a_plane_gets_beam_sky_and_ground(void **state)
 {
     (void)state;
-    cbx_sun_hour sun = {.global_w_m2 = 500, .diffuse_w_m2 = 200, .normal_w_m2 = 600};
+    cbx_sun_hour sun = {.global_w_m2 = 500, .diffuse_w_m2 = 200, .normal_w_m2 = 600, .lit = 1};
     for (int i = 0; i < CBX_SUN_POINTS; i++) {
         sun.sun[i] = cbx_plane(180, 60); // 30 degrees above the southern horizon
     }
