@@ -7,17 +7,19 @@
         .offset = offsetof(cb_envelope_part, area_m2), .minimum = 0.1, .maximum = 10000,           \
         .required = true, .help = "with the openings in it"                                        \
     }
-#define U_ROW(STANDARD)                                                                            \
+// How to come by the number is said once, whether or not there is a default.
+#define U_ROW(...)                                                                                 \
     {                                                                                              \
         .name = "u_value", .type = CBX_QUANTITY, .kind = CB_U_VALUE,                               \
         .offset = offsetof(cb_envelope_part, u_w_m2k), .minimum = 0.02, .maximum = 10,             \
-        .required = !(STANDARD), .standard = (STANDARD),                                           \
-        .reason = (STANDARD) ? "common practice, no source" : NULL,                                \
-        .help = "of the whole part, studs, rafters and surface films included"                     \
+        .help = "of the whole part, studs, rafters and surface films included", __VA_ARGS__        \
     }
 
-static const cbx_row part[] = {AREA_ROW, U_ROW(NULL), {.name = NULL}};
-static const cbx_row doors[] = {AREA_ROW, U_ROW("1.8 W/m2/K"), {.name = NULL}};
+static const cbx_row part[] = {AREA_ROW, U_ROW(.required = true), {.name = NULL}};
+static const cbx_row doors[] = {
+    AREA_ROW,
+    U_ROW(.standard = "1.8 W/m2/K", .reason = "common practice, no source"),
+    {.name = NULL}};
 
 static const cbx_row slab[] = {
     {.name = "area",

@@ -7,8 +7,9 @@
 
 static const double degree = 3.14159265358979323846 / 180.0;
 
-double cbx_diffuse_share(double k)
+double cbx_diffuse_share(double clearness)
 {
+    const double k = clearness;
     if (k <= 0.22) {
         return 1.0 - 0.09 * k;
     }

@@ -118,12 +118,14 @@ cb_status cb_generic_table(cb_performance_table *out, const cb_performance_point
     const double most_c = cooling ? CB_GENERIC_COOLING_MOST_C : CB_GENERIC_HEATING_MOST_C;
     cb_performance_table table = {0};
     int next = 0;
-    for (double at_c = least_c; at_c <= most_c + 0.5 * step_k; at_c += step_k) {
+    const int steps = (int)((most_c - least_c) / step_k + 0.5);
+    for (int step = 0; step <= steps; step++) {
+        const double at_c = least_c + step * step_k;
         while (next < count && rating[next].entering_c < at_c + apart_k) {
             table.point[table.count++] = rating[next++];
         }
         const double behind_c = next > 0 ? rating[next - 1].entering_c : -INFINITY;
-        if (at_c <= most_c && at_c >= behind_c + apart_k) {
+        if (at_c >= behind_c + apart_k) {
             table.point[table.count++] = point_at(at_c, rating, count, cooling);
         }
     }
