@@ -335,14 +335,16 @@ typedef struct cb_envelope {
     double ceiling_height_m;
     int storeys; ///< 1..3
     cb_mass_class mass;
-    cb_envelope_part walls;       ///< area with windows and doors in it
-    cb_envelope_part roof;        ///< area with roof windows in it
-    cb_envelope_part doors;       ///< in the walls; area 0: none
-    double solar_absorptance;     ///< of walls and roof
-    double slab_area_m2;          ///< floor on the ground; 0: none
-    double slab_perimeter_m;      ///< along outdoor air
-    double slab_resistance_m2k_w; ///< of slab and insulation, without soil
-    double slab_soil_w_mk;        ///< conductivity of the soil under it
+    cb_envelope_part walls;           ///< area with windows and doors in it
+    cb_envelope_part roof;            ///< area with roof windows in it
+    cb_envelope_part doors;           ///< in the walls; area 0: none
+    double solar_absorptance;         ///< of walls and roof
+    double slab_area_m2;              ///< floor on the ground; 0: none
+    double slab_perimeter_m;          ///< along outdoor air
+    double slab_resistance_m2k_w;     ///< of slab and insulation, without soil
+    double slab_soil_w_mk;            ///< conductivity of the soil under it
+    double slab_depth_m;              ///< below the ground outside: > 0 is a heated basement
+    double basement_resistance_m2k_w; ///< of its walls below ground, without soil
     int window_count;
     cb_window window[CB_MAX_WINDOWS];
     double ground_reflectance;   ///< without snow

@@ -32,9 +32,10 @@ typedef struct cb_house {
 ///   very_light 2.5, 80; light 2.5, 110; medium 2.5, 165; heavy 3.0, 260; very_heavy 3.5, 370
 ///   (table 12).
 /// - Windows and doors pass heat at once (H_tr,w); walls and roof through the mass (H_tr,op).
-/// - Slab: ISO 13370:2007, from memory: U by characteristic dimension 2 area / perimeter, 0.3 m
-///   walls; the soil's year by its periodic coefficient (edge not insulated), a month late, on the
-///   first harmonic of the typical air. It does not follow the shaped weather.
+/// - Slab or heated basement: ISO 13370:2007, from memory: by characteristic dimension 2 area /
+///   perimeter and depth, 0.3 m walls; the soil's year by its periodic coefficient (edge not
+///   insulated), a month late, on the first harmonic of the typical air. It does not follow the
+///   shaped weather.
 /// - Sun on windows, walls (a quarter to each quarter of the sky) and roof: split by Erbs et al.
 ///   1982, tilted by Liu & Jordan 1963; g-value times 0.9 for the angle; R_se = 0.04 m2 K/W for
 ///   opaque parts. Ground reflects 70 % while the weather has 1 cm of snow.

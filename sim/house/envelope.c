@@ -41,15 +41,50 @@ static void set_transmission(cbx_envelope *e)
     e->roof_w_k = (given->roof.area_m2 - in_roof_m2) * given->roof.u_w_m2k;
 }
 
-// ISO 13370:2007, 9.1 and 9.2, from memory: slab on ground.
-static double slab_u_w_m2k(const cb_envelope *given, double *thickness_m)
+// Equivalent thicknesses of soil: of the floor (d_t) and of a basement's walls (d_w).
+typedef struct thickness {
+    double floor_m, wall_m;
+} thickness;
+
+// ISO 13370:2007, from memory: inner film 0.17 downward and 0.13 sideways, outer film 0.04.
+static thickness thickness_of(const cb_envelope *given)
 {
-    const double wall_m = 0.3, films_m2k_w = 0.17 + 0.04, soil = given->slab_soil_w_mk;
+    const double wall_m = 0.3;
+    const double down_m2k_w = 0.17 + 0.04, sideways_m2k_w = 0.13 + 0.04;
+    thickness d = {
+        .floor_m = wall_m + given->slab_soil_w_mk * (down_m2k_w + given->slab_resistance_m2k_w),
+        .wall_m = given->slab_soil_w_mk * (sideways_m2k_w + given->basement_resistance_m2k_w),
+    };
+    return d;
+}
+
+// Steady: slab on ground (9.1) is the heated basement (9.3) without depth.
+static double ground_w_k(const cb_envelope *given)
+{
+    const thickness d = thickness_of(given);
+    const double soil = given->slab_soil_w_mk, depth_m = given->slab_depth_m;
     const double dimension_m = 2.0 * given->slab_area_m2 / given->slab_perimeter_m;
-    const double d = wall_m + soil * (films_m2k_w + given->slab_resistance_m2k_w);
-    *thickness_m = d;
-    return d < dimension_m ? 2.0 * soil / (pi * dimension_m + d) * log1p(pi * dimension_m / d)
-                           : soil / (0.457 * dimension_m + d);
+    const double deep_m = d.floor_m + 0.5 * depth_m;
+    const double floor_u = deep_m < dimension_m ? 2.0 * soil / (pi * dimension_m + deep_m) *
+                                                      log1p(pi * dimension_m / deep_m)
+                                                : soil / (0.457 * dimension_m + deep_m);
+    // Per metre of edge: depth times U of the wall, which stays finite without depth.
+    const double floor_m = fmin(d.floor_m, d.wall_m);
+    const double wall_w_mk =
+        2.0 * soil / pi * (1.0 + 0.5 * floor_m / (floor_m + depth_m)) * log1p(depth_m / d.wall_m);
+    return given->slab_area_m2 * floor_u + given->slab_perimeter_m * wall_w_mk;
+}
+
+// For a year's wave outdoors (annex A), edge not insulated.
+static double ground_periodic_w_k(const cb_envelope *given)
+{
+    const thickness d = thickness_of(given);
+    const double soil_j_m3k = 3e6, year_s = 3600.0 * CB_YEAR_HOURS; // clay or silt
+    const double reach_m = sqrt(year_s * given->slab_soil_w_mk / (pi * soil_j_m3k));
+    const double at_floor = exp(-given->slab_depth_m / reach_m);
+    return 0.37 * given->slab_perimeter_m * given->slab_soil_w_mk *
+           (at_floor * log1p(reach_m / d.floor_m) +
+            2.0 * (1.0 - at_floor) * log1p(reach_m / d.wall_m));
 }
 
 static void set_network(cbx_envelope *e)
@@ -98,8 +133,7 @@ cb_status cbx_envelope_prepare(cbx_envelope *envelope, const cb_design *design, 
     *envelope = (cbx_envelope){.design = design, .given = given};
     set_transmission(envelope);
     if (given->slab_area_m2 > 0.0) {
-        double thickness_m;
-        envelope->floor.h_w_k = given->slab_area_m2 * slab_u_w_m2k(given, &thickness_m);
+        envelope->floor.h_w_k = ground_w_k(given);
     }
     set_network(envelope);
     set_leakage(envelope);
@@ -121,8 +155,7 @@ cb_status cbx_envelope_prepare(cbx_envelope *envelope, const cb_design *design, 
     return CB_OK;
 }
 
-// First harmonic of the typical air, as the slab's soil follows it: ISO 13370:2007 annex A, from
-// memory: H_pe = 0.37 P lambda ln(delta / d_t + 1), a month behind.
+// First harmonic of the typical air, as the soil follows it: a month behind.
 void cbx_envelope_season(cbx_envelope *envelope, const cb_run_weather *weather)
 {
     if (!(envelope->floor.h_w_k > 0.0)) {
@@ -138,13 +171,7 @@ void cbx_envelope_season(cbx_envelope *envelope, const cb_run_weather *weather)
         cosine += 2.0 * share * air_c * cos(turn * middle);
         sine += 2.0 * share * air_c * sin(turn * middle);
     }
-    const cb_envelope *given = envelope->given;
-    double thickness_m;
-    slab_u_w_m2k(given, &thickness_m);
-    const double soil_j_m3k = 3e6, year_s = 3600.0 * CB_YEAR_HOURS; // clay or silt
-    const double reach_m = sqrt(year_s * given->slab_soil_w_mk / (pi * soil_j_m3k));
-    const double periodic_w_k =
-        0.37 * given->slab_perimeter_m * given->slab_soil_w_mk * log1p(reach_m / thickness_m);
+    const double periodic_w_k = ground_periodic_w_k(envelope->given);
     envelope->floor.mean_c = mean;
     envelope->floor.swing_k = hypot(cosine, sine) * periodic_w_k / envelope->floor.h_w_k;
     envelope->floor.warmest_h = atan2(sine, cosine) / turn + CB_YEAR_HOURS / 12.0;

@@ -46,6 +46,8 @@ static cb_status check_parts(const cb_design *design, cb_error *error)
         {"slab.perimeter", slab ? e->slab_perimeter_m : 1, 1, 2000, "m"},
         {"slab.resistance", slab ? e->slab_resistance_m2k_w : 0, 0, 30, "m2.K/W"},
         {"slab.soil_conductivity", slab ? e->slab_soil_w_mk : 1, 0.3, 5, "W/m/K"},
+        {"slab.depth", slab ? e->slab_depth_m : 0, 0, 5, "m"},
+        {"slab.wall_resistance", slab ? e->basement_resistance_m2k_w : 0, 0, 30, "m2.K/W"},
         {"windows", e->window_count, 0, CB_MAX_WINDOWS, ""},
         {"solar_absorptance", e->solar_absorptance, 0, 1, ""},
         {"ground_reflectance", e->ground_reflectance, 0, 1, ""},

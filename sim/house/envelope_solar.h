@@ -14,7 +14,7 @@ enum { CBX_SUN_POINTS = 12 }; ///< of the part of an hour in which the sun is up
 /// The sun of one hour, split into beam and diffuse.
 typedef struct cbx_sun_hour {
     cbx_direction sun[CBX_SUN_POINTS];
-    double lit; ///< share of the hour with the sun up
+    double lit;          ///< share of the hour with the sun up
     double global_w_m2;  ///< horizontal
     double diffuse_w_m2; ///< horizontal
     double normal_w_m2;  ///< beam on a plane that faces the sun, while it is up

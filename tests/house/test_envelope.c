@@ -88,6 +88,47 @@ static void losses_follow_from_areas(void **state)
              1e-3 * area_cm2 * sqrt(0.000290 * 40 + 0.000231 * 25), 1e-12);
 }
 
+// ISO 13370 by hand, 80 m2 with 36 m of edge 2 m deep: B' = 4.444 m, d_t = 0.3 + 1.5 (0.21 + 1) =
+// 2.115 m, d_w = 1.5 (0.17 + 2) = 3.255 m. Floor: 3 / (pi B' + 3.115) ln(pi B' / 3.115 + 1); wall
+// per metre: 3/pi (1 + 0.5 d_t / (d_t + 2)) ln(2 / d_w + 1). Without depth it is the slab again.
+static void a_basement_loses_by_floor_and_walls(void **state)
+{
+    fixture *f = *state;
+    cb_envelope *given = &f->design->house.envelope;
+    given->slab_area_m2 = 80;
+    given->slab_perimeter_m = 36;
+    given->slab_resistance_m2k_w = 1;
+    given->basement_resistance_m2k_w = 2;
+    const double pi = 3.14159265358979323846, b = 2 * 80 / 36.0;
+    static const double depth_m[] = {2, 0, 1e-9};
+    double want[3] = {80 * 3 / (pi * b + 3.115) * log(pi * b / 3.115 + 1) +
+                          36 * 3 / pi * (1 + 0.5 * 2.115 / 4.115) * log(2 / 3.255 + 1),
+                      80 * 3 / (pi * b + 2.115) * log(pi * b / 2.115 + 1)};
+    want[2] = want[1];
+    for (int i = 0; i < 3; i++) {
+        cbx_envelope e;
+        given->slab_depth_m = depth_m[i];
+        assert_int_equal(cbx_envelope_prepare(&e, f->design, NULL), CB_OK);
+        close_to("ground", e.floor.h_w_k, want[i], 1e-7);
+    }
+    // The wave outdoors reaches a deep floor less, but the walls more.
+    const double reach = sqrt(8760.0 * 3600 * 1.5 / (pi * 3e6)), at_floor = exp(-2 / reach);
+    cbx_envelope e;
+    given->slab_depth_m = 2;
+    assert_int_equal(cbx_envelope_prepare(&e, f->design, NULL), CB_OK);
+    cbx_envelope_season(&e, f->run);
+    const double periodic =
+        0.37 * 36 * 1.5 *
+        (at_floor * log(reach / 2.115 + 1) + 2 * (1 - at_floor) * log(reach / 3.255 + 1));
+    double cosine = 0, sine = 0;
+    for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
+        const double turn = 2 * pi * (hour + 0.5) / CB_YEAR_HOURS;
+        cosine += 2 * cos(turn) * f->weather->hour[hour].air_temperature_c / CB_YEAR_HOURS;
+        sine += 2 * sin(turn) * f->weather->hour[hour].air_temperature_c / CB_YEAR_HOURS;
+    }
+    close_to("periodic", e.floor.swing_k * e.floor.h_w_k, hypot(cosine, sine) * periodic, 1e-7);
+}
+
 // Constant weather: every hour of a house without setback is the steady state of its network.
 static void steady_weather_gives_the_steady_load(void **state)
 {
@@ -426,6 +467,7 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
     const struct CMUnitTest tests[] = {
         TEST(losses_follow_from_areas),
+        TEST(a_basement_loses_by_floor_and_walls),
         TEST(steady_weather_gives_the_steady_load),
         TEST(mild_weather_needs_nothing),
         TEST(the_first_hours_are_as_a_year_later),
