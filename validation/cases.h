@@ -61,7 +61,11 @@
     X(yard_settled)                                                                                \
     X(yard_daily)                                                                                  \
     X(yard_front)                                                                                  \
-    X(yard_cycles)
+    X(yard_cycles)                                                                                 \
+    X(house_network)                                                                               \
+    X(house_sun)                                                                                   \
+    X(diffuse_share)                                                                               \
+    X(generic_cop)
 
 #define VALIDATION_DECLARE(name) extern const validation_case validation_##name;
 VALIDATION_CASE_LIST(VALIDATION_DECLARE)

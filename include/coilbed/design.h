@@ -24,6 +24,9 @@ enum {
     CB_MAX_UNITS = 4,    ///< heat pumps on the field
     CB_MAX_POINTS = 16,  ///< points in one performance table
     CB_MAX_STAGES = 6,   ///< electric backup stages
+    CB_MAX_RATINGS = 4,  ///< rating points of one mode
+    CB_MAX_WINDOWS = 16,
+    CB_DAY_HOURS = 24,
     CB_MAX_HARD_WINTERS = 8,
     CB_MAX_HOT_SUMMERS = 8,
     CB_MAX_WEATHER_YEARS = 100,
@@ -286,12 +289,26 @@ typedef struct cb_performance_table {
     cb_performance_point point[CB_MAX_POINTS];
 } cb_performance_table;
 
+/// Rating points of a unit, full load, in place of a maker's table (plant.h, cb_generic_table).
+typedef struct cb_design_rating {
+    int heating_count, cooling_count; ///< 0: the unit has no such mode
+    cb_performance_point heating[CB_MAX_RATINGS], cooling[CB_MAX_RATINGS];
+} cb_design_rating;
+
+/// What antifreeze and flow other than the table's make of a unit. 0 stands for 1.
+typedef struct cb_unit_correction {
+    double heating_capacity, heating_power, cooling_capacity, cooling_power;
+} cb_unit_correction;
+
 typedef struct cb_design_heat_pump {
     const char *name;
+    bool has_rating; ///< the tables are generic, made from the rating when the design was read
+    cb_design_rating rating;
     cb_performance_table heating, cooling;
-    double low_lockout_c;  ///< entering water at or below which heating stops
-    double high_lockout_c; ///< entering water at or above which cooling stops
-    double table_margin_k; ///< how far beyond its table a unit may be used
+    cb_unit_correction correction; ///< factors on the tables' capacity and power
+    double low_lockout_c;          ///< entering water at or below which heating stops
+    double high_lockout_c;         ///< entering water at or above which cooling stops
+    double table_margin_k;         ///< how far beyond its table a unit may be used
 } cb_design_heat_pump;
 
 typedef struct cb_design_backup {
@@ -301,7 +318,11 @@ typedef struct cb_design_backup {
 
 // ---- house -----------------------------------------------------------------------------------
 
-typedef enum cb_house_model { CB_HOUSE_LOAD_LINE, CB_HOUSE_LOAD_FILE } cb_house_model;
+typedef enum cb_house_model {
+    CB_HOUSE_LOAD_LINE,
+    CB_HOUSE_LOAD_FILE,
+    CB_HOUSE_ENVELOPE
+} cb_house_model;
 
 typedef struct cb_load_line {
     double heating_design_w;
@@ -313,9 +334,78 @@ typedef struct cb_load_line {
     double time_constant_s;   ///< of the envelope: loads follow outdoor air through it; 0 none
 } cb_load_line;
 
+/// Thermal mass in words: heat capacity and effective area per floor area (house.h).
+typedef enum cb_mass_class {
+    CB_MASS_VERY_LIGHT,
+    CB_MASS_LIGHT,
+    CB_MASS_MEDIUM,
+    CB_MASS_HEAVY,
+    CB_MASS_VERY_HEAVY
+} cb_mass_class;
+
+/// What breaks the wind at a house, from none to in the lee of much.
+typedef enum cb_shelter {
+    CB_SHELTER_NONE,
+    CB_SHELTER_LIGHT,
+    CB_SHELTER_MODERATE,
+    CB_SHELTER_HEAVY,
+    CB_SHELTER_FULL
+} cb_shelter;
+
+typedef struct cb_window {
+    double area_m2;     ///< of the whole opening, frame included
+    double azimuth_deg; ///< the way it looks: 0 north, 90 east, 180 south
+    double tilt_deg;    ///< 90 upright, 0 flat in a roof
+    double u_w_m2k;     ///< of the whole window
+    double g_value;     ///< share of the sun that the glass lets in, at right angles
+    double frame_share; ///< of the area
+    double shade;       ///< share of the sun that trees, walls and overhangs keep off
+} cb_window;
+
+/// Part of the envelope in outdoor air.
+typedef struct cb_envelope_part {
+    double area_m2, u_w_m2k;
+} cb_envelope_part;
+
+/// A house by its envelope (physics in house.h).
+typedef struct cb_envelope {
+    double floor_area_m2; ///< heated, all storeys
+    double ceiling_height_m;
+    int storeys; ///< 1..3
+    cb_mass_class mass;
+    cb_envelope_part walls;           ///< area with windows and doors in it
+    cb_envelope_part roof;            ///< area with roof windows in it
+    cb_envelope_part doors;           ///< in the walls; area 0: none
+    double solar_absorptance;         ///< of walls and roof
+    double slab_area_m2;              ///< floor on the ground; 0: none
+    double slab_perimeter_m;          ///< along outdoor air
+    double slab_resistance_m2k_w;     ///< of slab and insulation, without soil
+    double slab_soil_w_mk;            ///< conductivity of the soil under it
+    double slab_depth_m;              ///< below the ground outside: > 0 is a heated basement
+    double basement_resistance_m2k_w; ///< of its walls below ground, without soil
+    int window_count;
+    cb_window window[CB_MAX_WINDOWS];
+    double ground_reflectance;   ///< without snow
+    double air_changes_50pa_1_h; ///< of the blower-door test
+    cb_shelter shelter;
+    double ventilation_m3_s; ///< mechanical, all year
+    double heat_recovery;    ///< sensible effectiveness, 0..1
+    double airing_1_h;       ///< air changes by open windows that spare cooling
+    double gains_w;          ///< people, light, appliances: mean of the day
+    int gain_weight_count;   ///< 0: even; else 24
+    double gain_weight[CB_DAY_HOURS];
+    double heating_day_c, heating_night_c; ///< set points of the air
+    double cooling_day_c, cooling_night_c;
+    double night_from_h, night_to_h; ///< local standard time, 0..24; equal: no night
+    double recovery_h;               ///< set points move over so many hours between night and day
+    double latent_share;             ///< of the whole cooling load
+    double heating_design_c, cooling_design_c; ///< outdoors; NaN: from the typical weather
+} cb_envelope;
+
 typedef struct cb_design_house {
     cb_house_model model;
     cb_load_line line;
+    cb_envelope envelope;
     const char *file; ///< CSV of hourly loads; or NULL
     const char *heating_column, *cooling_column;
     const char *load_unit; ///< unit of both columns, e.g. "kW" or "BTU/h"
@@ -327,8 +417,10 @@ typedef struct cb_design_limits {
     double freeze_margin_k;    ///< coldest fluid must stay this far above its freeze point
     double entering_minimum_c; ///< of the heat pumps
     double entering_maximum_c;
-    double pipe_maximum_c;   ///< rating of the pipe
-    double drift_k_per_year; ///< year-on-year drift of the annual minimum called settled
+    double expected_minimum_c; ///< entering water the user expects in winter; NaN: not said
+    double expected_maximum_c; ///< ... and in summer; both for the sizing sheet alone
+    double pipe_maximum_c;     ///< rating of the pipe
+    double drift_k_per_year;   ///< year-on-year drift of the annual minimum called settled
     double minimum_reynolds;
     double close_k; ///< margins below this are called close
 } cb_design_limits;

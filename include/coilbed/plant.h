@@ -29,7 +29,8 @@ typedef struct cb_plant_rates {
     double loop_rise_slope;
 } cb_plant_rates;
 
-/// Monotone cubic (Fritsch & Carlson 1980) interpolation of each table over entering water.
+/// Monotone cubic (Fritsch & Carlson 1980) interpolation of each table over entering water, the
+/// unit's correction factors multiplied in.
 /// @param heat_capacity_flow_w_k  density x heat capacity x flow of the whole field while running
 /// Errors: CB_NO_MEMORY; CB_BAD_INPUT with the table's place when entering water does not rise from
 /// point to point, capacity is not monotone, a heating capacity is not above its power, or the
@@ -61,6 +62,39 @@ void cb_plant_evaluate(const cb_plant *plant, double heating_load_w, double cool
 /// no such mode.
 void cb_plant_unit_at(const cb_plant *plant, int unit, bool cooling, double entering_c,
                       double *capacity_w, double *power_w);
+
+// ---- generic performance ---------------------------------------------------------------------
+
+/// COP of a ground-source heat pump over the lift from source to heated water, 20 to 60 K: 8.77 -
+/// 0.150 lift + 0.000734 lift^2. Staffell, Brett, Brandon & Hawkes 2012, Energy & Environmental
+/// Science 5, 9291-9306 (fitted to makers' data; coefficients from memory).
+double cb_generic_cop(double lift_k);
+
+/// Entering water that a generic table covers [degC].
+#define CB_GENERIC_HEATING_LEAST_C -10.0
+#define CB_GENERIC_HEATING_MOST_C 25.0
+#define CB_GENERIC_COOLING_LEAST_C 5.0
+#define CB_GENERIC_COOLING_MOST_C 50.0
+
+/// A generic table through rating points at full load: where a maker gives nothing else, e.g. the
+/// ground-loop points of ISO 13256-1, heating with water of 0 degC, cooling with 25 degC; further
+/// full-load points (its ground-water and water-loop points) may be given too. Points of another
+/// stage or speed may not.
+///
+/// The table holds every rating point as it is. In between and beyond it is the shape below times a
+/// factor for capacity and one for power, straight between rating points and constant beyond.
+/// Heating: the lift runs from entering water to 40 degC; power is constant, capacity goes as the
+/// COP (a compressor of one speed; our reading, no source). Cooling: the lift runs from 5 degC to
+/// entering water and the COP is less by 1; capacity falls by 1 % per kelvin of its value at 25
+/// degC (liquid of a usual refrigerant near 1.8 kJ/kg/K over near 175 kJ/kg at a constant mass
+/// flow, from memory). Below 25 degC in cooling and above 20 degC in heating the lift is under 20 K
+/// and the relation is carried on beyond its span.
+///
+/// @param out    5 K apart but for the rating points; empty on failure
+/// @param rating [count] 1..CB_MAX_RATINGS, entering water rising by 2 K or more, in the span above
+/// Errors: CB_BAD_CALL; CB_BAD_INPUT, without a place, for points that are no machine's.
+cb_status cb_generic_table(cb_performance_table *out, const cb_performance_point *rating, int count,
+                           bool cooling, cb_error *error);
 
 #ifdef __cplusplus
 }

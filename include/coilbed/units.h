@@ -37,7 +37,11 @@ extern "C" {
     X(CB_TIME, "time", "s", "h", "30 h", "2 days")                                                 \
     X(CB_ANGLE, "angle", "degree", "degree", "46.9 deg", "46.9 deg")                               \
     X(CB_HEAT_FLUX, "heat flux", "W m-2", "BTU/h/ft2", "0.02 BTU/h/ft2", "0.06 W/m2")              \
-    X(CB_SOLAR_ENERGY, "daily solar energy", "J m-2", "kWh/m2", "1300 BTU/ft2", "4.1 kWh/m2")
+    X(CB_SOLAR_ENERGY, "daily solar energy", "J m-2", "kWh/m2", "1300 BTU/ft2", "4.1 kWh/m2")      \
+    X(CB_AREA, "area", "m2", "ft2", "1600 ft2", "150 m2")                                          \
+    X(CB_U_VALUE, "U-value", "W m-2 K-1", "BTU/h/ft2/degF", "0.05 BTU/h/ft2/degF", "0.28 W/m2/K")  \
+    X(CB_R_VALUE, "R-value", "K m2 W-1", "h.ft2.degF/BTU", "10 h.ft2.degF/BTU", "1.8 m2.K/W")      \
+    X(CB_AIR_FLOW, "air flow", "m3 s-1", "cfm", "60 cfm", "28 L/s")
 
 #define CB_AS_ENUM(kind, name, si, us, us_example, si_example) kind,
 typedef enum cb_kind { CB_KIND_LIST(CB_AS_ENUM) CB_KIND_COUNT } cb_kind;

@@ -54,6 +54,17 @@ static int print_all(const cli_inputs *inputs, const cb_plant *plant, const cb_g
     return result;
 }
 
+static int size_up(const cli_inputs *inputs, const cli_options *options)
+{
+    cb_plant *plant;
+    cb_error error = {0};
+    const int result = make_plant(&plant, inputs, &error) == CB_OK
+                           ? cli_check_sizing(inputs, plant, options)
+                           : cli_fail(options, &error);
+    cb_plant_destroy(plant);
+    return result;
+}
+
 static int explain(const cli_inputs *inputs, const cli_options *options)
 {
     cb_plant *plant;
@@ -94,7 +105,9 @@ static int check_run(const cli_options *options)
     if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
         result = cli_fail(options, &error);
     } else {
-        result = options->ground ? cli_check_ground(&inputs, options) : explain(&inputs, options);
+        result = options->ground   ? cli_check_ground(&inputs, options)
+                 : options->sizing ? size_up(&inputs, options)
+                                   : explain(&inputs, options);
     }
     cli_inputs_close(&inputs);
     return result;
@@ -104,15 +117,22 @@ const cli_command cli_check = {
     .name = "check",
     .operand = "FILE",
     .summary = "explain a design without simulating it",
-    .details = "Reads the design in FILE and its weather and prints what they come to: lengths,\n"
-               "volumes, flows, Reynolds numbers, loads, every assumption with its source, and\n"
-               "cautions. Nothing is simulated and nothing is written.\n"
-               "\n"
-               "With --ground the undisturbed ground is settled under the typical weather and\n"
-               "stepped through the whole run, without the field (some seconds), and printed by\n"
-               "depth: mean, amplitude, coldest day, lowest and highest daily mean; with frost\n"
-               "depth, snow and the cover's properties. What it comes to without snow:\n"
-               "  coilbed check --ground --set ground.surface.snow_kept='0 %' FILE\n",
-    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA | CLI_TAKES_GROUND,
+    .details =
+        "Reads the design in FILE and its weather and prints what they come to: lengths,\n"
+        "volumes, flows, Reynolds numbers, loads, every assumption with its source, and\n"
+        "cautions. Nothing is simulated and nothing is written.\n"
+        "\n"
+        "With --ground the undisturbed ground is settled under the typical weather and\n"
+        "stepped through the whole run, without the field (some seconds), and printed by\n"
+        "depth: mean, amplitude, coldest day, lowest and highest daily mean; with frost\n"
+        "depth, snow and the cover's properties. What it comes to without snow:\n"
+        "  coilbed check --ground --set ground.surface.snow_kept='0 %' FILE\n"
+        "\n"
+        "With --sizing the house's design loads are set against the units, the air and the\n"
+        "loop: how far the units are over or under size, what backup is needed, airflow,\n"
+        "pipe per ton, for how many hours of the year the house asks for how much, and what the\n"
+        "same loads would take by other means.\n",
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA |
+             CLI_TAKES_GROUND | CLI_TAKES_SIZING,
     .run = check_run,
 };

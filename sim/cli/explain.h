@@ -41,6 +41,8 @@ void cli_explain_ground(cli_facts *facts, const cli_subject *subject);
 void cli_explain_field(cli_facts *facts, const cli_subject *subject);
 void cli_explain_fluid(cli_facts *facts, const cli_subject *subject);
 void cli_explain_loads(cli_facts *facts, const cli_subject *subject);
+/// Names the units whose performance is a generic curve through rating points, if there are any.
+void cli_explain_generic(cli_facts *facts, const cb_design *design);
 void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject);
 void cli_explain_cautions(cli_facts *facts, const cli_subject *subject);
 
@@ -52,6 +54,9 @@ const char *cli_month_name(int month);
 
 /// `coilbed check --ground`: prints the undisturbed ground by depth and returns the exit status.
 int cli_check_ground(const cli_inputs *inputs, const cli_options *options);
+
+/// `coilbed check --sizing`: prints the sizing sheet and returns the exit status.
+int cli_check_sizing(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options);
 
 enum { CLI_MOMENT_SIZE = 40 };
 #define CLI_TON_W (12000.0 * 1055.05585262 / 3600.0) ///< 12,000 BTU (International Table) per hour

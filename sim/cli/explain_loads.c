@@ -106,6 +106,23 @@ static void add_backup(cli_facts *facts, const cb_design_backup *backup)
     }
 }
 
+void cli_explain_generic(cli_facts *facts, const cb_design *design)
+{
+    char names[CLI_SHOWN_SIZE] = "";
+    size_t used = 0;
+    for (int unit = 0; unit < design->heat_pump_count && used < sizeof names; unit++) {
+        if (design->heat_pump[unit].has_rating) {
+            used += (size_t)snprintf(names + used, sizeof names - used, "%s%s", used ? ", " : "",
+                                     design->heat_pump[unit].name);
+        }
+    }
+    if (used > 0) {
+        cli_fact_note(cli_fact_text(facts, "generic_curve", "generic curve", "%s", names),
+                      "no maker's table: a generic curve through the rating points, COP over the "
+                      "lift by Staffell et al. 2012, coefficients from memory");
+    }
+}
+
 void cli_explain_loads(cli_facts *facts, const cli_subject *subject)
 {
     const cb_design *design = subject->inputs->design;
@@ -120,5 +137,6 @@ void cli_explain_loads(cli_facts *facts, const cli_subject *subject)
     add_units(facts, subject, 25.0, "cooling_capacity_at_25_degC", true);
     add_units(facts, subject, design->limits.entering_maximum_c, "cooling_capacity_at_maximum",
               true);
+    cli_explain_generic(facts, design);
     add_backup(facts, &design->backup);
 }

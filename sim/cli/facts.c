@@ -34,6 +34,15 @@ static cli_fact *add(cli_facts *facts, const char *key, const char *label)
     return fact;
 }
 
+/// The unit of `value`, as UDUNITS spells it; the label of SI output may be a multiple ("kW").
+static const char *si_unit(cb_kind kind)
+{
+#define AS_SI(kind, name, si, us, us_example, si_example) [kind] = (si),
+    static const char *const text[CB_KIND_COUNT] = {CB_KIND_LIST(AS_SI)};
+#undef AS_SI
+    return text[kind];
+}
+
 cli_fact *cli_fact_quantity(cli_facts *facts, const char *key, const char *label, cb_kind kind,
                             double si)
 {
@@ -41,7 +50,7 @@ cli_fact *cli_fact_quantity(cli_facts *facts, const char *key, const char *label
     if (fact) {
         fact->has_value = true;
         fact->value = si;
-        fact->unit = cb_units_label(kind, CB_UNITS_SI);
+        fact->unit = si_unit(kind);
         cb_units_format(kind, facts->system, si, SHOWN_DIGITS, fact->shown, sizeof fact->shown);
     }
     return fact;

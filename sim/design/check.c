@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "coilbed/plant.h"
 #include "design/memory.h"
 #include "design/read.h"
 
@@ -58,7 +59,12 @@ static void derive(cb_design *d)
             f->depth_m = fmax(f->depth_m, f->straight[i].depth_m);
         }
     }
-    d->house.model = cbx_given(d->memory, "house.loads") ? CB_HOUSE_LOAD_FILE : CB_HOUSE_LOAD_LINE;
+    d->house.model = cbx_given(d->memory, "house.loads")      ? CB_HOUSE_LOAD_FILE
+                     : cbx_given(d->memory, "house.envelope") ? CB_HOUSE_ENVELOPE
+                                                              : CB_HOUSE_LOAD_LINE;
+    cb_envelope *e = &d->house.envelope;
+    e->heating_night_c = isnan(e->heating_night_c) ? e->heating_day_c : e->heating_night_c;
+    e->cooling_night_c = isnan(e->cooling_night_c) ? e->cooling_day_c : e->cooling_night_c;
 }
 
 // ---- weather and house -----------------------------------------------------------------------
@@ -137,10 +143,16 @@ static cb_status check_normals(const cb_design *d, cb_error *error)
 static cb_status check_house(const cb_design *d, cb_error *error)
 {
     const bool line = cbx_given(d->memory, "house.load_line");
-    if (line == cbx_given(d->memory, "house.loads")) {
-        return cb_design_fail(d, line ? "house.loads" : "house", error,
-                              line ? "load_line is given too, one of them is wanted"
-                                   : "neither load_line nor loads is given, one is needed");
+    const bool loads = cbx_given(d->memory, "house.loads");
+    const bool envelope = cbx_given(d->memory, "house.envelope");
+    if (line + loads + envelope == 0) {
+        return cb_design_fail(d, "house", error,
+                              "neither load_line nor loads nor envelope is given, one is needed");
+    }
+    if (line + loads + envelope > 1) {
+        return cb_design_fail(d, loads ? "house.loads" : "house.envelope", error,
+                              "%s is given too, one of them is wanted",
+                              line ? "load_line" : "envelope");
     }
     const cb_load_line *l = &d->house.line;
     if (line && !(l->heating_design_c < l->heating_balance_c)) {
@@ -406,6 +418,38 @@ static cb_status check_table(const cb_design *d, int unit, bool cooling, cb_erro
     return CB_OK;
 }
 
+// A unit known by its rating points gets its tables from them.
+static cb_status fill_ratings(cb_design *d, cb_error *error)
+{
+    cb_status status = CB_OK;
+    for (int i = 0; status == CB_OK && i < d->heat_pump_count; i++) {
+        cb_design_heat_pump *h = &d->heat_pump[i];
+        char path[CBX_PATH_SIZE];
+        if (!h->has_rating) {
+            continue;
+        }
+        snprintf(path, sizeof path, "heat_pumps[%d].rating", i);
+        if (h->heating.count + h->cooling.count > 0) {
+            return cb_design_fail(d, path, error, "a table is given too, one of them is wanted");
+        }
+        for (int cooling = 0; status == CB_OK && cooling < 2; cooling++) {
+            const int count = cooling ? h->rating.cooling_count : h->rating.heating_count;
+            cb_error why = {0};
+            if (count > 0) {
+                status = cb_generic_table(cooling ? &h->cooling : &h->heating,
+                                          cooling ? h->rating.cooling : h->rating.heating, count,
+                                          cooling, &why);
+            }
+            if (status != CB_OK) {
+                snprintf(path, sizeof path, "heat_pumps[%d].rating.%s", i,
+                         cooling ? "cooling" : "heating");
+                status = cb_design_fail(d, path, error, "%s", why.message);
+            }
+        }
+    }
+    return status;
+}
+
 static cb_status check_heat_pumps(const cb_design *d, cb_error *error)
 {
     cb_status status = CB_OK;
@@ -414,7 +458,8 @@ static cb_status check_heat_pumps(const cb_design *d, cb_error *error)
         char path[CBX_PATH_SIZE];
         snprintf(path, sizeof path, "heat_pumps[%d]", i);
         if (h->heating.count == 0 && h->cooling.count == 0) {
-            return cb_design_fail(d, path, error, "a unit needs a heating or a cooling table");
+            return cb_design_fail(d, path, error,
+                                  "a unit needs a heating or a cooling table, or a rating");
         }
         if (!(h->low_lockout_c < h->high_lockout_c)) {
             return cb_design_fail(d, path, error, "low_lockout %s is not below high_lockout %s",
@@ -447,7 +492,7 @@ cb_status cbx_design_complete(cb_design *design, cb_error *error)
         check_weather, check_columns,  check_normals,    check_house,           check_layers,
         check_field,   check_backfill, check_heat_pumps, check_fluid_and_limits};
     derive(design);
-    cb_status status = CB_OK;
+    cb_status status = fill_ratings(design, error);
     for (size_t i = 0; status == CB_OK && i < sizeof check / sizeof *check; i++) {
         status = check[i](design, error);
     }

@@ -58,5 +58,7 @@ extern const cbx_row cbx_weather_rows[];
 extern const cbx_row cbx_ground_rows[];
 extern const cbx_row cbx_field_rows[];
 extern const cbx_row cbx_heat_pump_rows[];
+extern const cbx_row cbx_house_rows[];
+extern const cbx_row cbx_envelope_rows[];
 
 #endif

@@ -29,6 +29,62 @@ static const cbx_row point[] = {
     {.name = NULL},
 };
 
+static const cbx_row rating[] = {
+    {.name = "heating",
+     .type = CBX_LIST,
+     .counted = true,
+     .offset = offsetof(cb_design_rating, heating),
+     .offset_2 = offsetof(cb_design_rating, heating_count),
+     .stride = sizeof(cb_performance_point),
+     .least = 0,
+     .most = CB_MAX_RATINGS,
+     .rows = point,
+     .help = "full load; ground loops are rated in heating with water of 0 degC (32 degF)"},
+    {.name = "cooling",
+     .type = CBX_LIST,
+     .counted = true,
+     .offset = offsetof(cb_design_rating, cooling),
+     .offset_2 = offsetof(cb_design_rating, cooling_count),
+     .stride = sizeof(cb_performance_point),
+     .least = 0,
+     .most = CB_MAX_RATINGS,
+     .rows = point,
+     .help = "full load; ground loops are rated in cooling with water of 25 degC (77 degF)"},
+    {.name = NULL},
+};
+
+#define FACTOR(NAME, MEMBER, HELP)                                                                 \
+    {                                                                                              \
+        .name = (NAME), .type = CBX_QUANTITY, .kind = CB_NUMBER,                                   \
+        .offset = offsetof(cb_unit_correction, MEMBER), .minimum = 0.5, .maximum = 1.5,            \
+        .standard = "1", .reason = "not corrected", .help = (HELP)                                 \
+    }
+
+static const cbx_row correction[] = {
+    FACTOR("heating_capacity", heating_capacity, "on the heat delivered"),
+    FACTOR("heating_power", heating_power, "on the power in heating"),
+    FACTOR("cooling_capacity", cooling_capacity, "on the cooling"),
+    FACTOR("cooling_power", cooling_power, "on the power in cooling"),
+    {.name = NULL},
+};
+
+static bool has_rating(const void *base)
+{
+    return ((const cb_design_heat_pump *)base)->has_rating;
+}
+
+static bool has_tables(const void *base)
+{
+    return !has_rating(base);
+}
+
+static bool has_correction(const void *base)
+{
+    const cb_unit_correction *c = &((const cb_design_heat_pump *)base)->correction;
+    return c->heating_capacity > 0 || c->heating_power > 0 || c->cooling_capacity > 0 ||
+           c->cooling_power > 0;
+}
+
 // BASE is the offset of the mode's cb_performance_table.
 #define TABLE(NAME, BASE, HELP)                                                                    \
     {                                                                                              \
@@ -36,7 +92,7 @@ static const cbx_row point[] = {
         .offset = (BASE) + offsetof(cb_performance_table, point),                                  \
         .offset_2 = (BASE) + offsetof(cb_performance_table, count),                                \
         .stride = sizeof(cb_performance_point), .least = 0, .most = CB_MAX_POINTS, .rows = point,  \
-        .help = (HELP)                                                                             \
+        .applies = has_tables, .help = (HELP)                                                      \
     }
 
 const cbx_row cbx_heat_pump_rows[] = {
@@ -45,10 +101,28 @@ const cbx_row cbx_heat_pump_rows[] = {
      .offset = offsetof(cb_design_heat_pump, name),
      .required = true,
      .help = "what the unit is called in reports"},
+    {.name = "rating",
+     .type = CBX_BLOCK,
+     .offset = offsetof(cb_design_heat_pump, rating),
+     .optional_block = true,
+     .flagged = true,
+     .flag = offsetof(cb_design_heat_pump, has_rating),
+     .applies = has_rating,
+     .rows = rating,
+     .help = "rating points in place of the maker's tables; a generic curve runs through them"},
     TABLE("heating", offsetof(cb_design_heat_pump, heating),
           "maker's table in heating, at full load; two points or more"),
     TABLE("cooling", offsetof(cb_design_heat_pump, cooling),
           "maker's table in cooling, at full load; two points or more"),
+    {.name = "correction",
+     .type = CBX_BLOCK,
+     .offset = offsetof(cb_design_heat_pump, correction),
+     .optional_block = true,
+     .applies = has_correction,
+     .rows = correction,
+     .help = "factors on tables or rating for antifreeze and flow, from the maker; one catalogue "
+             "(WSHP-PRC001-EN, table A1) has for 20 % by volume of propylene glycol against water "
+             "heating_capacity 0.973 and cooling_capacity 0.987"},
     {.name = "low_lockout",
      .type = CBX_QUANTITY,
      .kind = CB_TEMPERATURE,

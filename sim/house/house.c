@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "coilbed/house.h"
+#include "house/envelope.h"
 #include "house/loads.h"
 
 #include <stdlib.h>
@@ -13,8 +14,15 @@ static cb_status fill(cb_house *house, const cb_design *design, const cb_run_wea
     if (!house->heating_w || !house->cooling_w) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for %ld hours of loads", house->hours);
     }
-    return design->house.model == CB_HOUSE_LOAD_LINE ? cbx_load_line(house, design, weather, error)
-                                                     : cbx_load_file(house, design, units, error);
+    switch (design->house.model) {
+        case CB_HOUSE_LOAD_LINE:
+            return cbx_load_line(house, design, weather, error);
+        case CB_HOUSE_LOAD_FILE:
+            return cbx_load_file(house, design, units, error);
+        case CB_HOUSE_ENVELOPE:
+            return cbx_envelope_loads(house, design, weather, error);
+    }
+    return cb_fail(error, CB_BAD_CALL, "there is no house model %d", (int)design->house.model);
 }
 
 cb_status cb_house_create(cb_house **out, const cb_design *design, const cb_run_weather *weather,

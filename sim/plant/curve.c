@@ -145,11 +145,30 @@ static bool extension_holds(const cbx_curve *curve, double entering_c, bool cool
     return power.value > 0.0 && capacity.value > (cooling ? 0.0 : power.value);
 }
 
+static double factor(double given)
+{
+    return given > 0.0 ? given : 1.0;
+}
+
+static cb_performance_table correct(const cb_design_heat_pump *pump, bool cooling)
+{
+    const cb_unit_correction *by = &pump->correction;
+    const double capacity = factor(cooling ? by->cooling_capacity : by->heating_capacity);
+    const double power = factor(cooling ? by->cooling_power : by->heating_power);
+    cb_performance_table table = cooling ? pump->cooling : pump->heating;
+    for (int k = 0; k < table.count; k++) {
+        table.point[k].capacity_w *= capacity;
+        table.point[k].power_w *= power;
+    }
+    return table;
+}
+
 cb_status cbx_curve_prepare(cbx_curve *curve, const cb_design *design, int unit, bool cooling,
                             cb_error *error)
 {
     const cb_design_heat_pump *pump = &design->heat_pump[unit];
-    const cb_performance_table *table = cooling ? &pump->cooling : &pump->heating;
+    const cb_performance_table corrected = correct(pump, cooling);
+    const cb_performance_table *table = &corrected;
     *curve = (cbx_curve){.count = table->count};
     if (table->count < 1) {
         return CB_OK;

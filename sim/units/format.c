@@ -46,6 +46,10 @@ static const shown_kind table[CB_KIND_COUNT] = {
     [CB_ANGLE] = {{"deg", 1, 0}, {"deg", 1, 0}},
     [CB_HEAT_FLUX] = {{"BTU/h/ft2", 3600 * FOOT *FOOT / BTU, 0}, {"W/m2", 1, 0}},
     [CB_SOLAR_ENERGY] = {{"kWh/m2", 1 / 3.6e6, 0}, {"kWh/m2", 1 / 3.6e6, 0}},
+    [CB_AREA] = {{"ft2", 1 / (FOOT * FOOT), 0}, {"m2", 1, 0}},
+    [CB_U_VALUE] = {{"BTU/h/ft2/degF", 3600 * FOOT *FOOT / (BTU * 1.8), 0}, {"W/m2/K", 1, 0}},
+    [CB_R_VALUE] = {{"h.ft2.degF/BTU", BTU * 1.8 / (3600 * FOOT * FOOT), 0}, {"m2.K/W", 1, 0}},
+    [CB_AIR_FLOW] = {{"cfm", 60 / (FOOT * FOOT * FOOT), 0}, {"L/s", 1000, 0}},
 };
 
 static const shown_unit *shown(cb_kind kind, cb_unit_system system)

@@ -28,29 +28,14 @@ typedef struct trade_unit {
 } trade_unit;
 
 static const trade_unit trade_name[] = {
-    {"ton", "12000 Btu/hour"},
-    {"tons", "12000 Btu/hour"},
-    {"kbtu", "1000 Btu"},
-    {"mmbtu", "1000000 Btu"},
-    {"btuh", "Btu/hour"},
-    {"kbtuh", "1000 Btu/hour"},
-    {"mbh", "1000 Btu/hour"},
-    {"kw", "1000 watt"},
-    {"wh", "watt.hour"},
-    {"kwh", "1000 watt.hour"},
-    {"gal", "231 inch^3"},
-    {"gals", "231 inch^3"},
-    {"gallon", "231 inch^3"},
-    {"gallons", "231 inch^3"},
-    {"gpm", "231 inch^3/minute"},
-    {"mph", "mile/hour"},
-    {"hrs", "hour"},
-    {"deg", "degree"},
-    {"lbs", "pound"},
-    {"delta_degf", "kelvin/1.8"},
-    {"delta_f", "kelvin/1.8"},
-    {"delta_degc", "kelvin"},
-    {"delta_c", "kelvin"},
+    {"ton", "12000 Btu/hour"}, {"tons", "12000 Btu/hour"}, {"kbtu", "1000 Btu"},
+    {"mmbtu", "1000000 Btu"},  {"btuh", "Btu/hour"},       {"kbtuh", "1000 Btu/hour"},
+    {"mbh", "1000 Btu/hour"},  {"kw", "1000 watt"},        {"wh", "watt.hour"},
+    {"kwh", "1000 watt.hour"}, {"gal", "231 inch^3"},      {"gals", "231 inch^3"},
+    {"gallon", "231 inch^3"},  {"gallons", "231 inch^3"},  {"gpm", "231 inch^3/minute"},
+    {"cfm", "foot^3/minute"},  {"mph", "mile/hour"},       {"hrs", "hour"},
+    {"deg", "degree"},         {"lbs", "pound"},           {"delta_degf", "kelvin/1.8"},
+    {"delta_f", "kelvin/1.8"}, {"delta_degc", "kelvin"},   {"delta_c", "kelvin"},
 };
 
 static const trade_unit trade_symbol[] = {{"F", "degree_fahrenheit"}, {"C", "degree_Celsius"}};

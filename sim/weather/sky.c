@@ -47,6 +47,7 @@ double cbx_clear_sky_share(const cb_site *site)
 
 // cos z = sin phi sin delta + cos phi cos delta cos omega = level + swing cos omega
 typedef struct sun_course {
+    double latitude, declination;
     double level, swing;
     double sunset; // hour angle, 0 (polar night) .. pi (polar day); eq. 25
 } sun_course;
@@ -55,7 +56,9 @@ static sun_course course_of(double latitude_deg, int day_of_year)
 {
     const double latitude = latitude_deg * pi / 180.0;
     const double declination = 0.409 * sin(2.0 * pi * (day_of_year + 1) / 365.0 - 1.39); // eq. 24
-    sun_course sun = {.level = sin(latitude) * sin(declination),
+    sun_course sun = {.latitude = latitude,
+                      .declination = declination,
+                      .level = sin(latitude) * sin(declination),
                       .swing = fmax(cos(latitude) * cos(declination), 1e-12)};
     sun.sunset = acos(fmin(1.0, fmax(-1.0, -sun.level / sun.swing)));
     return sun;
@@ -75,7 +78,8 @@ static double lit_integral(const sun_course *sun, double from, double to, double
     return to > from ? sun->level * (to - from) + sun->swing * (sin(to) - sin(from)) : 0.0;
 }
 
-double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour)
+// Hour angle of the sun [rad], 0 at solar noon.
+static double hour_angle(const cb_site *site, int day_of_year, double hour)
 {
     const double day = day_of_year + 1;
     const double b = 2.0 * pi * (day - 81.0) / 364.0;                                 // eq. 33
@@ -83,8 +87,24 @@ double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour)
     // Eq. 31 with longitudes east positive: 0.06667 h per degree is 1/15.
     const double solar_h =
         hour + (site->longitude_deg - 15.0 * site->time_zone_h) / 15.0 + season_h;
-    const double from = pi / 12.0 * (solar_h - 12.0), to = from + pi / 12.0;
+    return pi / 12.0 * (solar_h - 12.0);
+}
 
+cbx_direction cbx_sun_direction(const cb_site *site, int day_of_year, double hour)
+{
+    const sun_course sun = course_of(site->latitude_deg, day_of_year);
+    const double angle = hour_angle(site, day_of_year, hour);
+    return (cbx_direction){
+        .east = -cos(sun.declination) * sin(angle),
+        .north = cos(sun.latitude) * sin(sun.declination) -
+                 sin(sun.latitude) * cos(sun.declination) * cos(angle),
+        .up = sun.level + sun.swing * cos(angle),
+    };
+}
+
+double cb_sun_cos_zenith(const cb_site *site, int day_of_year, int hour)
+{
+    const double from = hour_angle(site, day_of_year, hour), to = from + pi / 12.0;
     const sun_course sun = course_of(site->latitude_deg, day_of_year);
     double integral = 0.0;
     for (int turn = -2; turn <= 2; turn++) { // a zone far from its meridian runs over midnight

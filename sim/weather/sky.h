@@ -15,6 +15,15 @@ double cbx_clear_sky_share(const cb_site *site);
 /// @param day_of_year 0..364
 double cbx_sunset_angle_rad(double latitude_deg, int day_of_year);
 
+/// A direction as a unit vector.
+typedef struct cbx_direction {
+    double east, north, up;
+} cbx_direction;
+
+/// Towards the sun's centre, without refraction; the sun is down where `up` is negative.
+/// @param day_of_year 0..364; @param hour local standard time, 0..24, with its fraction
+cbx_direction cbx_sun_direction(const cb_site *site, int day_of_year, double hour);
+
 /// Dew point [degC] of air at a relative humidity (0..1]; inverse of cb_saturation_kpa.
 double cbx_dew_point_c(double air_temperature_c, double relative_humidity);
 
