@@ -103,7 +103,8 @@ static double mean_over_turn(const source_row *row, double length_m, bool near)
     const int panels = near ? NEAR_PANELS : FAR_PANELS;
     double sum = 0.0, pipe_m = 0.0;
     for (int n = 0; n < panels * GAUSS; n++) {
-        const double a = -pi + 2.0 * pi * (n / GAUSS + 0.5 + 0.5 * node[n % GAUSS]) / panels;
+        const int panel = n / GAUSS;
+        const double a = -pi + 2.0 * pi * (panel + 0.5 + 0.5 * node[n % GAUSS]) / panels;
         const double part_m = weight[n % GAUSS] * pipe_path_speed_m(&row->path, a);
         path_point top = pipe_path_at(&row->path, a), bottom = top;
         top.z_m -= row->pipe_radius_m;
@@ -131,16 +132,15 @@ static double beyond_end(const source_row *row, double length_m, double from_m)
         return log((from_m + sqrt(from_m * from_m + image_m2)) /
                    (from_m + sqrt(from_m * from_m + across_m2)));
     }
+    // Stretches that double in length up to where erfc(6) < 1e-16 has nothing left to give.
+    const double end_m = 6.0 * length_m;
+    const int doublings = end_m > from_m ? (int)ceil(log2(end_m / from_m)) : 0;
     double sum = 0.0;
-    const double end_m = 6.0 * length_m; // erfc(6) < 1e-16
-    for (double low = from_m, size; low < end_m; low += size) {
-        size = fmin(0.5 * low, end_m);
-        for (int i = 0; i < GAUSS; i++) {
-            const double x = low + 0.5 * size * (1.0 + node[i]);
-            sum += 0.5 * size * weight[i] *
-                   (kernel(sqrt(x * x + across_m2), length_m) -
-                    kernel(sqrt(x * x + image_m2), length_m));
-        }
+    for (int n = 0; n < doublings * GAUSS; n++) {
+        const double low = ldexp(from_m, n / GAUSS), x = low * (1.5 + 0.5 * node[n % GAUSS]);
+        sum +=
+            0.5 * low * weight[n % GAUSS] *
+            (kernel(sqrt(x * x + across_m2), length_m) - kernel(sqrt(x * x + image_m2), length_m));
     }
     return sum;
 }
