@@ -2,6 +2,7 @@
 #include "coil_command.h"
 
 #include "coil_options.h"
+#include "loop/coil_rise.h"
 #include "resolved_coil.h"
 #include "source_row.h"
 
@@ -49,14 +50,22 @@ static void integrate(const coil_options *options, body *of)
     }
 }
 
-/// Takes off what an endless row of rings has beyond the ends of the given one.
+/// Takes off what an endless row of rings has beyond the ends of the given one: the difference of
+/// their ring integrals.
 static void cut_ends(const coil_options *options, double *rise_k)
 {
     const coil_case *one = &options->one;
     const source_row row = ring_row(options);
     for (int n = 0; n < options->times; n++) {
+        const double length_m = coil_diffusion_length_m(one, options->time_s[n]);
+        const cbx_coil_row endless = {.coil_diameter_m = one->diameter_m,
+                                      .pitch_m = one->pitch_m,
+                                      .depth_m = one->depth_m,
+                                      .pipe_radius_m = row.pipe_radius_m,
+                                      .separate_rings = true,
+                                      .diffusion_length_m = length_m};
         rise_k[n] -= one->heat_w_m / one->conductivity_w_mk *
-                     source_row_beyond(&row, coil_diffusion_length_m(one, options->time_s[n]));
+                     (cbx_coil_row_rise(&endless) - source_row_rise(&row, length_m));
         rise_k[n] = is_row(options) ? rise_k[n] : NAN;
     }
 }
@@ -120,7 +129,8 @@ static void print_text(const coil_options *options, const body *rings, const bod
     print_body(options, rings, coil_pipe_per_metre(one, true));
     print_body(options, curve, coil_pipe_per_metre(one, false));
     printf("\nRings and coil are different bodies: compare each model with its own integral.\n"
-           "Of %d rings the models take an endless row, less pipe smeared beyond its ends.\n",
+           "Of %d rings the models take an endless row, less what the two rows' ring integrals\n"
+           "differ by.\n",
            options->turns);
     if (!is_row(options)) {
         puts("So few rings are no row, and the models know only rows: they say nothing "

@@ -20,16 +20,6 @@ double coil_diffusion_length_m(const coil_case *one, double time_s);
 /// Metres of pipe per metre of trench.
 double coil_pipe_per_metre(const coil_case *one, bool rings);
 
-/// k times the steady rise of a coil's cells per unit heat per metre of trench, as the program
-/// took it when it fitted the shells of this system's first run.
-double coil_two_scale_cells(const cbx_system *system, const coil_case *one);
-
-/// Gives the coil of a system, its first run, another pipe and, with `rings`, closed rings in place
-/// of the curve. As in sim/loop/near_field.h the shells reach so far that the steady rise is the
-/// exact one: what the cells rise themselves is theirs, the rest the shells'. False if that leaves
-/// the shells no room.
-bool coil_two_scale_refit(cbx_system *system, const coil_case *one, bool rings, double cells);
-
 /// Rise of the pipe wall at each time [count] (INFINITY: steady), endless rows of turns. NaN where
 /// it cannot be had. Returns false, with a message, if nothing can.
 bool coil_two_scale_rises(const coil_case *one, bool rings, const double *time_s, int count,

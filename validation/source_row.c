@@ -103,8 +103,7 @@ static double mean_over_turn(const source_row *row, double length_m, bool near)
     const int panels = near ? NEAR_PANELS : FAR_PANELS;
     double sum = 0.0, pipe_m = 0.0;
     for (int n = 0; n < panels * GAUSS; n++) {
-        const int panel = n / GAUSS;
-        const double a = -pi + 2.0 * pi * (panel + 0.5 + 0.5 * node[n % GAUSS]) / panels;
+        const double a = -pi + 2.0 * pi * (n / GAUSS + 0.5 + 0.5 * node[n % GAUSS]) / panels;
         const double part_m = weight[n % GAUSS] * pipe_path_speed_m(&row->path, a);
         path_point top = pipe_path_at(&row->path, a), bottom = top;
         top.z_m -= row->pipe_radius_m;
@@ -121,35 +120,4 @@ double source_row_rise(const source_row *row, double diffusion_length_m)
     return (mean_over_turn(row, diffusion_length_m, true) +
             mean_over_turn(row, diffusion_length_m, false)) /
            (4.0 * pi);
-}
-
-// A line at the mean square distance across: of two points on a flat coil that is R^2.
-static double beyond_end(const source_row *row, double length_m, double from_m)
-{
-    const double radius_m = 0.5 * row->path.diameter_m, across_m2 = radius_m * radius_m;
-    const double image_m2 = across_m2 + 4.0 * row->path.depth_m * row->path.depth_m;
-    if (isinf(length_m)) {
-        return log((from_m + sqrt(from_m * from_m + image_m2)) /
-                   (from_m + sqrt(from_m * from_m + across_m2)));
-    }
-    // Stretches that double in length up to where erfc(6) < 1e-16 has nothing left to give.
-    const double end_m = 6.0 * length_m;
-    const int doublings = end_m > from_m ? (int)ceil(log2(end_m / from_m)) : 0;
-    double sum = 0.0;
-    for (int n = 0; n < doublings * GAUSS; n++) {
-        const double low = ldexp(from_m, n / GAUSS), x = low * (1.5 + 0.5 * node[n % GAUSS]);
-        sum +=
-            0.5 * low * weight[n % GAUSS] *
-            (kernel(sqrt(x * x + across_m2), length_m) - kernel(sqrt(x * x + image_m2), length_m));
-    }
-    return sum;
-}
-
-double source_row_beyond(const source_row *row, double diffusion_length_m)
-{
-    const double pitch_m = row->path.pitch_m;
-    const int before = turns_before(row), after = row->turns - 1 - before;
-    return pipe_path_turn_m(&row->path) / pitch_m / (4.0 * pi) *
-           (beyond_end(row, diffusion_length_m, (before + 0.5) * pitch_m) +
-            beyond_end(row, diffusion_length_m, (after + 0.5) * pitch_m));
 }

@@ -20,8 +20,4 @@ typedef struct source_row {
 /// @param diffusion_length_m 2 sqrt(diffusivity x time) > 0; INFINITY: steady
 double source_row_rise(const source_row *row, double diffusion_length_m);
 
-/// What the pipe beyond the row's two ends would add if the row were endless, as pipe smeared along
-/// the trench [-]. The closer to the middle turn an end is, the rougher this gets.
-double source_row_beyond(const source_row *row, double diffusion_length_m);
-
 #endif

@@ -141,27 +141,6 @@ static void all_pipe_of_half_a_turn_lies_in_the_cell(void **state)
 
 // ---- two scales and the command --------------------------------------------------------------
 
-static void refitting_the_programs_own_coil_changes_nothing(void **state)
-{
-    (void)state;
-    const cb_soil soil = ground_plain_soil(1.5, 2.5e6);
-    cb_design design = ground_design(&soil, 1.5, 15.0, 25.0);
-    design.field.layout = CB_FLAT_COIL;
-    design.field.coil_diameter_m = inch_coil.diameter_m;
-    design.field.coil_pitch_m = inch_coil.pitch_m;
-    design.field.pipe.nominal = "3/4 in";
-    cbx_system *system = NULL;
-    assert_int_equal(cbx_system_create(&system, &design, NULL, NULL, NULL), CB_OK);
-    coil_case same = inch_coil;
-    same.pipe_diameter_m = 2.0 * system->run[0].near_field.inner_m;
-    const double outer_m = system->run[0].near_field.outer_m;
-    const double shell_m3 = system->run[0].shell_volume_m3[CBX_SHELLS - 1];
-    assert_true(coil_two_scale_refit(system, &same, false, coil_two_scale_cells(system, &same)));
-    near("outer radius", system->run[0].near_field.outer_m, outer_m, 1e-9 * outer_m);
-    near("shell", system->run[0].shell_volume_m3[CBX_SHELLS - 1], shell_m3, 1e-9 * shell_m3);
-    cbx_system_destroy(system);
-}
-
 static void the_two_scale_model_is_within_three_per_cent_of_rings_and_of_the_coil(void **state)
 {
     (void)state;
@@ -201,14 +180,6 @@ static void turns_laid_on_each_other_are_a_little_cooler_than_merged_ones(void *
     near("share", laid / merged, 1.0, 0.02);
 }
 
-static void pipe_beyond_the_ends_closes_a_finite_row(void **state)
-{
-    (void)state;
-    source_row row = {{PATH_RINGS, 0.9144, 0.6096, 0.0, 1.5, 0.0}, 0.01335, 20};
-    const double closed = source_row_rise(&row, INFINITY) + source_row_beyond(&row, INFINITY);
-    near("20 rings and what is beyond [K]", 20.0 / 1.5 * closed, 28.20951634, 0.01);
-}
-
 static void the_command_refuses_what_makes_no_coil(void **state)
 {
     (void)state;
@@ -235,10 +206,8 @@ int main(void)
         cmocka_unit_test(a_spread_line_is_read_at_its_stated_radius_wherever_it_lies),
         cmocka_unit_test(the_resolved_cell_keeps_its_heat_while_it_freezes),
         cmocka_unit_test(all_pipe_of_half_a_turn_lies_in_the_cell),
-        cmocka_unit_test(refitting_the_programs_own_coil_changes_nothing),
         cmocka_unit_test(the_two_scale_model_is_within_three_per_cent_of_rings_and_of_the_coil),
         cmocka_unit_test(turns_laid_on_each_other_are_a_little_cooler_than_merged_ones),
-        cmocka_unit_test(pipe_beyond_the_ends_closes_a_finite_row),
         cmocka_unit_test(the_command_refuses_what_makes_no_coil),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -69,7 +69,7 @@ static ground_run *two_scale(const winter_case *one, const winter_drive *drive)
     return run;
 }
 
-// Every run of the system carries as much pipe as the next.
+// Every run of the system, a straight pipe or half of upright turns, has as much pipe as the next.
 static double mean_wall_c(ground_run *run)
 {
     const int pipes = ground_run_system(run)->run_count;
@@ -86,7 +86,8 @@ static resolved_plan resolved(const winter_case *one, const winter_drive *drive,
                               const winter_detail *detail, double radius_m)
 {
     resolved_plan plan = {
-        .path = {{PATH_COIL, one->diameter_m, one->pitch_m, 0.0, one->depth_m, 0.0}},
+        .path = {{one->layout == CB_UPRIGHT_COIL ? PATH_UPRIGHT : PATH_COIL, one->diameter_m,
+                  one->pitch_m, 0.0, one->depth_m, 0.0}},
         .paths = 1,
         .pipe_radius_m = radius_m,
         .cell_m = detail->coarseness * radius_m / resolved_radius_cells(1),

@@ -23,6 +23,7 @@ static const winter_case cases[] = {
     {"coil 1.0 m, 2.4 m", CB_FLAT_COIL, 0.9144, 1.0, 2.4, 0, {{0.0, 0.0}}, 26.0},
     {"coil 1.4 m, 1.2 m", CB_FLAT_COIL, 0.9144, 1.4, 1.2, 0, {{0.0, 0.0}}, 24.0},
     {"coil 1.4 m, 2.4 m", CB_FLAT_COIL, 0.9144, 1.4, 2.4, 0, {{0.0, 0.0}}, 30.0},
+    {"upright coil 0.6 m, 1.5 m", CB_UPRIGHT_COIL, 0.9144, 0.6, 1.5, 0, {{0.0, 0.0}}, 15.0},
     {"four straight pipes",
      CB_STRAIGHT,
      0.0,
