@@ -31,7 +31,8 @@ static source_row ring_row(const coil_options *options)
 // A row so short that its ends lie within the turns that the middle one touches is no row.
 static bool is_row(const coil_options *options)
 {
-    return ((options->turns - 1) / 2 + 0.5) * options->one.pitch_m >= options->one.diameter_m;
+    const int before = (options->turns - 1) / 2;
+    return (before + 0.5) * options->one.pitch_m >= options->one.diameter_m;
 }
 
 static void integrate(const coil_options *options, body *of)

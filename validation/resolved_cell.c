@@ -79,6 +79,9 @@ static cb_status graded_axis(const resolved_plan *plan, int axis, cb_axis *out, 
 {
     cb_fine_span span[RESOLVED_MAX_PATHS];
     const int count = fine_spans(plan, axis, span);
+    if (count == 0) {
+        return cb_fail(error, CB_BAD_CALL, "a cell without pipe");
+    }
     cb_axis_rule rule = {.first_m = 0.0,
                          .last_m = plan->bottom_m,
                          .first_size_m = plan->surface_cell_m,
@@ -282,7 +285,7 @@ static cb_status make_arrays(resolved_cell *cell, cb_error *error)
         *arrays[n] = calloc((size_t)cell->cells, sizeof(double));
         ok = ok && *arrays[n];
     }
-    cell->top_w_k = calloc((size_t)(cell->nx * cell->ny), sizeof(double));
+    cell->top_w_k = calloc((size_t)cell->nx * (size_t)cell->ny, sizeof(double));
     cell->curve_of_row = calloc((size_t)cell->nz, sizeof(int));
     return ok && cell->top_w_k && cell->curve_of_row
                ? CB_OK
@@ -421,10 +424,9 @@ void resolved_cell_update(resolved_cell *cell, const double *enthalpy_j_m3, doub
     for (int i = 0; i < cell->nx; i++) {
         for (int j = 0; j < cell->ny; j++) {
             update_column(cell, i, j);
-            const int column = i * cell->ny + j;
-            cell->top_w_k[column] =
-                size_of(cell, ALONG, i) * size_of(cell, ACROSS, j) /
-                (1.0 / film_w_m2k + 0.5 * top_m / cell->conductivity_w_mk[column * cell->nz]);
+            const int column = i * cell->ny + j, top = column * cell->nz;
+            cell->top_w_k[column] = size_of(cell, ALONG, i) * size_of(cell, ACROSS, j) /
+                                    (1.0 / film_w_m2k + 0.5 * top_m / cell->conductivity_w_mk[top]);
         }
     }
 }

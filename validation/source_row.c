@@ -103,7 +103,8 @@ static double mean_over_turn(const source_row *row, double length_m, bool near)
     const int panels = near ? NEAR_PANELS : FAR_PANELS;
     double sum = 0.0, pipe_m = 0.0;
     for (int n = 0; n < panels * GAUSS; n++) {
-        const double a = -pi + 2.0 * pi * (n / GAUSS + 0.5 + 0.5 * node[n % GAUSS]) / panels;
+        const int panel = n / GAUSS;
+        const double a = -pi + 2.0 * pi * (panel + 0.5 + 0.5 * node[n % GAUSS]) / panels;
         const double part_m = weight[n % GAUSS] * pipe_path_speed_m(&row->path, a);
         path_point top = pipe_path_at(&row->path, a), bottom = top;
         top.z_m -= row->pipe_radius_m;

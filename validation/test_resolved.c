@@ -71,7 +71,8 @@ static void a_spread_line_is_read_at_its_stated_radius_wherever_it_lies(void **s
     for (int spread = 1; spread <= 2; spread++) {
         const double stated = resolved_radius_cells(spread);
         for (int n = 0; n < 9; n++) {
-            near("radius", read_radius(0.25 * (n % 3), 0.25 * (n / 3), spread), stated,
+            const int right = n % 3, down = n / 3;
+            near("radius", read_radius(0.25 * right, 0.25 * down, spread), stated,
                  (spread == 1 ? 0.011 : 0.002) * stated);
         }
     }

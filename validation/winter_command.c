@@ -65,7 +65,7 @@ static int read_options(winter_options *out, int argc, char **argv)
     for (int c; (c = getopt_long(argc, argv, "", known, NULL)) != -1;) {
         switch (c) {
             case 'c':
-                out->filter = optarg;
+                out->filter = optarg ? optarg : "";
                 break;
             case 'f':
                 out->fine = true;
@@ -143,7 +143,7 @@ static int run_cases(const winter_options *options, const winter_month *month, F
     for (int n = 0; n < CASES; n++) {
         winter_result result;
         cb_error error = {0};
-        if (!strstr(cases[n].name, options->filter)) {
+        if (strstr(cases[n].name, options->filter) == NULL) {
             continue;
         }
         run++;

@@ -61,13 +61,15 @@ def draw(series):
         axis.axhline(0.0, color="#bbbbbb", linewidth=0.5, zorder=0)
         for side in ("top", "right"):
             axis.spines[side].set_visible(False)
-    for axis in axes[-1]:
-        axis.set_xlabel("day of January")
+    for column in range(3):
+        lowest = [axis for axis in axes[:, column] if axis.has_data()][-1]
+        lowest.set_xlabel("day of January")
+        lowest.tick_params(labelbottom=True)
     for row in axes:
         row[0].set_ylabel("pipe wall, °C")
     for axis in list(axes.flat)[len(cases):]:
         axis.set_visible(False)
-    axes[0][0].legend(frameon=False, loc="lower left")
+    axes[0][0].legend(frameon=False, loc="upper right")
     figure.tight_layout()
     figure.savefig(HERE / "winter.svg", metadata={"Date": None})
 
