@@ -33,6 +33,15 @@ static shown show(cb_kind kind, double si)
 
 // ---- what follows from the values given ------------------------------------------------------
 
+static double longest_of(const cb_design_field *f)
+{
+    double longest_m = 0;
+    for (int i = 0; i < f->length_count; i++) {
+        longest_m = fmax(longest_m, f->length_m[i]);
+    }
+    return longest_m;
+}
+
 static void derive(cb_design *d)
 {
     cb_design_ground *g = &d->ground;
@@ -50,8 +59,10 @@ static void derive(cb_design *d)
     if (f->circuit_count == 0) {
         f->circuit_count = 1; // on the centre line, as deep as the layout says
     }
-    for (int i = 0; i < f->length_count; i++) {
-        f->trench_length_m = i > 0 ? fmax(f->trench_length_m, f->length_m[i]) : f->length_m[i];
+    // A --set may list lengths over the one length of the file.
+    if (f->length_count > 0 && (!cbx_given(d->memory, "field.length") ||
+                                cb_design_where(d, "field.lengths").origin != CB_ORIGIN_FILE)) {
+        f->trench_length_m = longest_of(f);
     }
     if (f->layout == CB_STRAIGHT && !cbx_given(d->memory, "field.depth")) {
         f->depth_m = 0;
@@ -350,11 +361,10 @@ static cb_status check_field(const cb_design *d, cb_error *error)
                               "%d lengths are given for %d trenches: one each is wanted",
                               f->length_count, f->trenches);
     }
-    // A --set may list lengths over the one length of the file.
-    if (f->length_count > 0 && cbx_given(d->memory, "field.length") &&
-        cb_design_where(d, "field.lengths").origin == CB_ORIGIN_FILE) {
+    if (f->length_count > 0 && fabs(f->trench_length_m - longest_of(f)) > SLACK) {
         return cb_design_fail(d, "field.length", error,
-                              "lengths are given too, one of them is wanted");
+                              "lengths are given too, and the longest is %s: leave one of them out",
+                              show(CB_LENGTH, longest_of(f)).text);
     }
     if (f->layout == CB_UPRIGHT_COIL && f->coil_return == CB_RETURN_COIL) {
         return cb_design_fail(d, "field.coil.return", error,

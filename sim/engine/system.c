@@ -65,8 +65,9 @@ static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, double
         piece->shell_w_k[n] = around / (log(radius[n] / middle[n - 1]) / conductivity[n - 1] +
                                         log(middle[n] / radius[n]) / conductivity[n]);
     }
-    piece->shell_w_k[CBX_SHELLS] =
-        around * conductivity[CBX_SHELLS - 1] / log(radius[CBX_SHELLS] / middle[CBX_SHELLS - 1]);
+    const double outside =
+        log(radius[CBX_SHELLS] / middle[CBX_SHELLS - 1]) + 2.0 * pi * run->near_field.crossing;
+    piece->shell_w_k[CBX_SHELLS] = around * conductivity[CBX_SHELLS - 1] / outside;
     return conductivity[0];
 }
 
@@ -76,9 +77,8 @@ static void fill_exchange(const cbx_run *run, double share, double first_conduct
     double film_slope;
     const double film = cbx_film_at(run->film, piece->fluid_c, &film_slope);
     const double *radius = run->near_field.radius_m;
-    const double soil = (0.5 * log(radius[1] / radius[0]) / (2.0 * pi) + // to the shell's middle
-                         run->near_field.crossing) /
-                        first_conductivity;
+    const double soil =
+        0.5 * log(radius[1] / radius[0]) / (2.0 * pi * first_conductivity); // to the shell's middle
     const double inside = film + run->wall_resistance_mk_w, whole = inside + soil;
     piece->exchange_w_k = share * run->pipe_m / whole;
     piece->exchange_slope = -piece->exchange_w_k * film_slope / whole;

@@ -7,11 +7,12 @@
 // one: R_offset = (exact rise - the discrete section's own rise), r_e = r_o exp(2 pi k R_offset).
 // The exact rise of a coil is the line-source kernel along its own curve (cb_coil_steady_rise), not
 // a row of parallel pipes; of a straight pipe it is the line source (Carslaw & Jaeger sec. 10).
-// Where turns cross and bend they warm each other within hours, which shells as wide as that would
-// let come late. So shells end at 1 / (2 pi lambda), the offset of a row of pipes as dense as the
+// Where turns cross and bend they warm each other within a day, which shells as wide as that would
+// let come late. So shells end near 1 / (2 pi lambda), the offset of a row of pipes as dense as the
 // coil is on average (lambda metres of pipe per m2 of its plane), and what is left of the offset is
-// a resistance at the wall: it is the same from the first day to the steady state. Both rises are
-// taken with the same image plane, so depth drops out of r_e to a good approximation.
+// a resistance between them and the cells: by a day it acts in full, in the first hours hardly.
+// Both rises are taken with the same image plane, so depth drops out of r_e to a good
+// approximation.
 #ifndef COILBED_LOOP_NEAR_FIELD_H
 #define COILBED_LOOP_NEAR_FIELD_H
 
@@ -39,7 +40,8 @@ typedef struct cbx_near_field {
     double inner_m;                  // pipe outer radius r_o
     double outer_m;                  // of the shells
     double radius_m[CBX_SHELLS + 1]; // shell edges, logarithmic
-    double crossing; // resistance at the wall, times the soil's conductivity and per metre of pipe
+    double crossing; // resistance outside the shells, times the soil's conductivity and per metre
+                     // of pipe
     double shell_share; // volume of pipe and shells over volume of the block
 } cbx_near_field;
 

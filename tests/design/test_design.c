@@ -472,8 +472,8 @@ static void assumptions_are_what_the_file_left_out(void **state)
     assert_int_equal(cb_design_parse(&full, echo, w->name, NULL, 0, w->units, NULL), CB_OK);
     tally left = {0};
     cb_design_assumptions(full, CB_UNITS_SI, note, &left);
-    // Ten properties of each of the two soils stay to be worked out from their materials, two of the
-    // surface from its cover, and the pipe of a circuit from its layout.
+    // Ten properties of each of the two soils stay to be worked out from their materials, two of
+    // the surface from its cover, and the pipe of a circuit from its layout.
     assert_int_equal(left.count, 23);
     free(echo);
     cb_design_destroy(full);
