@@ -1,0 +1,29 @@
+// Switches and the first drawing.
+
+function redraw() {
+  for (const draw of redraws) { draw(); }
+}
+
+function startSwitch(name, apply) {
+  for (const input of document.querySelectorAll(`input[name="${name}"]`)) {
+    input.checked = input.value === root.dataset[name];
+    input.addEventListener('change', () => {
+      root.dataset[name] = input.value;
+      apply();
+    });
+  }
+}
+
+startFigures();
+startGround();
+startSwitch('units', redraw);
+startSwitch('theme', redraw);
+window.matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redraw);
+let lastWidth = window.innerWidth;
+window.addEventListener('resize', () => {
+  if (window.innerWidth !== lastWidth) { // a phone's bar that slides away changes only the height
+    lastWidth = window.innerWidth;
+    redraw();
+  }
+});
+redraw();
