@@ -11,7 +11,7 @@ enum {
     KEPT_HOURS = 7 * 24,              // on either side of an extreme
     WEEK = 7 * 24
 };
-static const double STEP_K = 0.01;
+static const double STEP_K = 0.002; // 16 bits then reach from -65 to 65 degC
 
 /// Water that stands still is not judged and not shown.
 static double *while_running(const cb_run_data *data, const double *values)
@@ -23,13 +23,36 @@ static double *while_running(const cb_run_data *data, const double *values)
     return shown;
 }
 
+/// The wanted step, or a coarser one where 16 bits would not hold the greatest value.
+static double step_for(const double *values, size_t count, double wanted)
+{
+    double most = 0.0, step = wanted;
+    for (size_t i = 0; i < count; i++) {
+        most = isfinite(values[i]) ? fmax(most, fabs(values[i])) : most;
+    }
+    while (most / step > 32000.0) {
+        step *= 10.0;
+    }
+    return step;
+}
+
+static void put_packed(cbx_json *json, const char *key, const double *values, size_t count,
+                       double wanted, bool *ok)
+{
+    const double step = step_for(values, count, wanted);
+    cbx_json_open(json, key, '{');
+    cbx_json_number(json, "step", step);
+    *ok = *ok && cbx_pack_values(json, "values", values, count, step);
+    cbx_json_close(json, '}');
+}
+
 static bool put_thinned(cbx_json *json, const char *key, const cbx_thin *thin, const double *values)
 {
     double *point = malloc((thin->points + 1) * sizeof *point);
     bool ok = point != NULL && values != NULL;
     if (ok) {
         cbx_thin_apply(thin, values, point);
-        ok = cbx_pack_values(json, key, point, thin->points, STEP_K);
+        put_packed(json, key, point, thin->points, STEP_K, &ok);
     }
     free(point);
     return ok;
@@ -54,7 +77,6 @@ static bool put_series(cbx_json *json, const cb_run_data *data, const cbx_thin *
     double *leaving = while_running(data, data->leaving_water_c);
     cbx_json_open(json, "series", '{');
     cbx_json_number(json, "bucket", thin->bucket_h);
-    cbx_json_number(json, "step", STEP_K);
     put_stretches(json, thin);
     const bool ok = put_thinned(json, "coldest", thin, data->coldest_fluid_c) &&
                     put_thinned(json, "entering", thin, entering) &&
@@ -119,21 +141,12 @@ bool cbx_data_week(cbx_json *json, const cbx_report_run *run)
     cbx_json_number(json, "coldest_hour", (double)coldest);
     bool ok = true;
     for (size_t c = 0; ok && c < sizeof column / sizeof *column; c++) {
-        double most = 0.0;
         for (size_t i = 0; i < count; i++) {
             const bool shown =
                 !column[c].running || data->pump_fraction[first + (long)i] > cbx_pump_runs;
             value[i] = shown ? column[c].value[first + (long)i] : (double)NAN;
-            most = isfinite(value[i]) ? fmax(most, fabs(value[i])) : most;
         }
-        double step = column[c].step; // coarser for a field so large that 16 bits do not hold it
-        while (most / step > 32000.0) {
-            step *= 10.0;
-        }
-        cbx_json_open(json, column[c].key, '{');
-        cbx_json_number(json, "step", step);
-        ok = cbx_pack_values(json, "values", value, count, step);
-        cbx_json_close(json, '}');
+        put_packed(json, column[c].key, value, count, column[c].step, &ok);
     }
     cbx_json_close(json, '}');
     return ok;

@@ -109,7 +109,7 @@ void cbx_fill_assumptions(cbx_fill *fill)
     const char *us = fill->run->origin->assumptions_us, *si = fill->run->origin->assumptions;
     FILE *page = fill->page;
     if (!*si) {
-        fputs("<p>The run's file does not list any value that the design left open.</p>\n", page);
+        fputs("<p>The run's file lists no value that the design left open.</p>\n", page);
         return;
     }
     cbx_table_open(page, "Values that the design file did not give", "Value of|Assumed|Why");

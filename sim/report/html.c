@@ -49,7 +49,7 @@ static const spelling *unit_at(const char *text, bool word_begins)
 
 void cbx_html_text(FILE *page, const char *text)
 {
-    bool word_begins = true;
+    bool word_begins = true, after_digit = false;
     for (const char *at = text; *at;) {
         const spelling *unit = *at == 'd' ? unit_at(at, word_begins) : NULL;
         if (unit) {
@@ -59,6 +59,14 @@ void cbx_html_text(FILE *page, const char *text)
         }
         const unsigned char c = (unsigned char)*at;
         const size_t bytes = cbx_utf8_bytes((const unsigned char *)at);
+        if (*at == ' ' && after_digit && unit_at(at + 1, true)) {
+            fputs("\xC2\xA0", page); // a number and its unit stay on one line
+            word_begins = true;
+            after_digit = false;
+            at++;
+            continue;
+        }
+        after_digit = isdigit(c) != 0;
         word_begins = !isalnum(c) && c != '_';
         if (bytes == 0 || (c < 0x20u && c != '\n' && c != '\t') || c == 0x7fu) {
             fputs("\xEF\xBF\xBD", page);

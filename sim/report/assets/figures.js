@@ -14,7 +14,7 @@ const points = (() => {
     for (let h = 0; h < count; h += step) { hours.push(first + h); }
   }
   const all = { hours };
-  for (const l of waterLines) { all[l.key] = valuesOf(run.series[l.key], run.series.step); }
+  for (const l of waterLines) { all[l.key] = valuesOf(run.series[l.key].values, run.series[l.key].step); }
   return all;
 })();
 
@@ -83,29 +83,40 @@ function waterRange() {
   return [toShown('temperature', low - room), toShown('temperature', high + room)];
 }
 
+// Named in the legend: on the chart their names would cover the rings of the coldest hours.
 const waterRules = () => [
-  { y: toShown('temperature', run.freeze), label: 'fluid freezes at ' + show('temperature', run.freeze), dash: [2, 3], below: true },
-  { y: toShown('temperature', run.coldest_limit), label: 'limit of the coldest fluid, ' + show('temperature', run.coldest_limit), dash: [8, 4] },
-  { y: toShown('temperature', run.low_limit), label: 'limit of entering water, ' + show('temperature', run.low_limit), dash: [8, 3, 2, 3], below: true },
-  { y: toShown('temperature', run.high_limit), label: 'upper limit of entering water, ' + show('temperature', run.high_limit), dash: [8, 3, 2, 3] },
-];
+  { value: run.coldest_limit, label: 'Limit of the coldest fluid', dash: [9, 4] },
+  { value: run.low_limit, label: 'Lower limit of entering water', dash: [9, 3, 2, 3] },
+  { value: run.high_limit, label: 'Upper limit of entering water', dash: [9, 3, 2, 3, 2, 3] },
+  { value: run.freeze, label: 'Fluid freezes', dash: [2, 3] },
+].map((r) => ({ ...r, y: toShown('temperature', r.value) }));
+
+/** Text with a rim in the colour of the ground it stands on. */
+function write(context, text, x, y) {
+  context.save();
+  context.setLineDash([]);
+  context.lineWidth = 4;
+  context.lineJoin = 'round';
+  context.strokeStyle = css('panel');
+  context.fillStyle = css('ink');
+  context.strokeText(text, x, y);
+  context.fillText(text, x, y);
+  context.restore();
+}
 
 function underlay(context, area, chart) {
   const [low, high] = chart.yAxisRange();
   context.save();
   context.font = '12px system-ui, sans-serif';
-  context.textAlign = 'right';
   for (const rule of waterRules()) {
     if (rule.y < low || rule.y > high) { continue; }
     const y = chart.toDomYCoord(rule.y);
     context.strokeStyle = css('broken');
-    context.fillStyle = css('ink');
     context.setLineDash(rule.dash);
     context.beginPath();
     context.moveTo(area.x, y);
     context.lineTo(area.x + area.w, y);
     context.stroke();
-    context.fillText(rule.label, area.x + area.w - 4, y + (rule.below ? 14 : -5));
   }
   context.setLineDash([]);
   context.textAlign = 'center';
@@ -121,7 +132,7 @@ function underlay(context, area, chart) {
     context.arc(x, y, 5, 0, 2 * Math.PI);
     context.stroke();
     if (area.w / run.years.length > 44 || water.to - water.from < 3 * 8760) {
-      context.fillText(show('temperature', value, true), Math.min(Math.max(x, area.x + 18), area.x + area.w - 18), y + 19);
+      write(context, show('temperature', value, true), Math.min(Math.max(x, area.x + 18), area.x + area.w - 18), y + 19);
     }
   }
   context.restore();
@@ -132,10 +143,13 @@ function saySpan() {
   let least = Infinity;
   let at = -1;
   for (let i = a; i < b; i++) {
-    if (points.coldest[i] < least) { least = points.coldest[i]; at = i; }
+    if (points.coldest[i] < least) { least = points.coldest[i]; at = points.hours[i]; }
   }
-  byId('water-shown').textContent = 'Shown: ' + hourText(water.from) + ' to ' + hourText(water.to) +
-    (at < 0 ? '.' : '. Coldest fluid in view: ' + show('temperature', least) + ' (' + hourText(points.hours[at]) + ').');
+  for (const { coldest: [value, hour] } of run.years) { // these are exact
+    if (hour >= water.from && hour < water.to && value <= least + run.series.coldest.step) { least = value; at = hour; }
+  }
+  byId('water-shown').textContent = 'Shown: ' + hourText(water.from) + ' to ' + hourText(water.to - 1) +
+    (at < 0 ? '.' : '. Coldest fluid in view: ' + show('temperature', least) + ' (' + hourText(at) + ').');
 }
 
 function moveWater(from, to, keepZoom) {
@@ -161,9 +175,16 @@ function followChart() {
   }, 120);
 }
 
+function drawLegend() {
+  const sample = (colour, dash, width) =>
+    `<svg viewBox="0 0 38 12" aria-hidden="true"><line x1="0" x2="38" y1="6" y2="6" stroke="var(--${colour})" stroke-width="${width}" stroke-dasharray="${dash.join(' ')}"/></svg>`;
+  const high = waterRange()[1];
+  byId('water-legend').innerHTML = waterLines.map((l) => `<span>${sample(l.colour, l.dash, 2.5)}${l.label}, ${unitOf('temperature')}</span>`).join('') +
+    waterRules().map((r) => `<span>${sample('broken', r.dash, 1.4)}${r.label}, ${show('temperature', r.value)}${r.y > high ? ' (above the chart)' : ''}</span>`).join('');
+}
+
 function drawWater() {
-  byId('water-legend').innerHTML = waterLines.map((l) =>
-    `<span><svg viewBox="0 0 38 12" aria-hidden="true"><line x1="0" x2="38" y1="6" y2="6" stroke="var(--${l.colour})" stroke-width="2.5" stroke-dasharray="${l.dash.join(' ')}"/></svg>${l.label}, ${unitOf('temperature')}</span>`).join('');
+  drawLegend();
   drawStill();
   if (typeof Dygraph === 'undefined') {
     byId('water-chart').hidden = true;
@@ -186,7 +207,7 @@ function drawWater() {
     },
     unhighlightCallback: saySpan,
     axes: {
-      x: { drawGrid: true, ticker: (a, b, pixels) => timeTicks(a, b, Math.max(2, Math.floor(pixels / 95))), valueFormatter: hourText },
+      x: { drawGrid: true, ticker: (a, b, pixels) => timeTicks(a, Math.min(b, run.hours - 1), Math.max(2, Math.floor(pixels / 95))), valueFormatter: hourText },
       y: { axisLabelFormatter: (v) => number(v, 0), valueFormatter: (v) => number(v, 1) },
     },
   });
@@ -201,8 +222,8 @@ function drawStill() {
   const box = { left: 44, top: 12, width: 830, height: 330 };
   const lines = waterLines.map((l, i) => ({ points: rows.map((r) => [r[0], r[i + 1] === null ? NaN : r[i + 1]]), colour: l.colour, dash: l.dash.join(' '), width: 1 }));
   byId('water-still').innerHTML = svg(900, 380, byId('water-caption').textContent, panel({
-    box, x: [0, run.hours], y: waterRange(), xTicks: timeTicks(0, run.hours, 8), lines,
-    rules: waterRules().map((r) => ({ y: r.y, label: r.label, dash: r.dash.join(' '), below: r.below })),
+    box, x: [0, run.hours], y: waterRange(), xTicks: timeTicks(0, run.hours - 1, 8), lines,
+    rules: waterRules().map((r) => ({ y: r.y, label: '', dash: r.dash.join(' ') })),
     over: (sx, sy) => run.years.filter((y) => y.coldest[0] !== null).map((y) =>
       `<circle cx="${sx(y.coldest[1])}" cy="${sy(toShown('temperature', y.coldest[0]))}" r="4" fill="none" stroke="var(--ink)" stroke-width="1.5"/>`).join(''),
   }));

@@ -71,7 +71,7 @@ function cutGeometry() {
 function paintCut(context, f, g) {
   const sx = (x) => (x - g.left) * g.scale;
   const sy = (z) => 22 + z * g.scale;
-  context.fillStyle = css('panel');
+  context.fillStyle = g.paper ? '#ffffff' : css('panel');
   context.fillRect(0, 0, g.width, g.height);
   const sides = soil.half ? [1, -1] : [1];
   for (const side of sides) {
@@ -164,14 +164,14 @@ function drawTrenches(context, g, sx, sy) {
     }
   }
   context.font = '13px system-ui, sans-serif';
-  context.fillStyle = css('ink');
+  context.fillStyle = g.paper ? '#000000' : css('ink');
   context.textAlign = 'left';
   context.fillText('surface', 2, 16);
   if (run.frost > 0) {
     context.setLineDash([9, 6]);
     twice(context, () => { context.beginPath(); context.moveTo(0, sy(run.frost)); context.lineTo(g.width, sy(run.frost)); context.stroke(); }, 1.6);
     context.setLineDash([]);
-    label(context, 'frost depth of undisturbed ground, ' + show('length', run.frost), 6, sy(run.frost) - 6);
+    label(context, (g.width < 400 ? 'frost, ' : 'frost depth of undisturbed ground, ') + show('length', run.frost), 6, sy(run.frost) - 6);
   }
   label(context, 'pipe at ' + show('length', pipes[0].depth), 6, sy(pipes[0].depth) + 18);
   const metre = unitsNow() === 'us' ? 3.048 : 3;
@@ -236,7 +236,7 @@ function drawCutStill() {
   byId('cut-still').innerHTML = picks.map((index) => {
     const canvas = document.createElement('canvas');
     const depth = soil.z[soil.rows];
-    const g = { width: 340, scale: 200 / depth, height: 222, left: 0 };
+    const g = { width: 340, scale: 200 / depth, height: 222, left: 0, paper: true };
     g.left = middleTrench - g.width / g.scale / 2;
     canvas.width = 2 * g.width;
     canvas.height = 2 * g.height;
@@ -321,6 +321,8 @@ function monthFrames() {
   return found;
 }
 
+const shortDay = (hour) => moment(hour).day + ' ' + monthNames[moment(hour).month].slice(0, 3);
+
 function drawDepth() {
   const place = byId('depth-chart');
   const width = widthOf(place);
@@ -341,7 +343,7 @@ function drawDepth() {
     const left = (n % across) * each + 34;
     const top = Math.floor(n / across) * (height + 62) + 28;
     body += panel({ box: { left, top, width: each - 46, height }, x: range, y: [-depth, 0], xTicks: ticks, yTicks: depths,
-      title: dayText(f.day * 24),
+      title: each < 130 ? shortDay(f.day * 24) : dayText(f.day * 24),
       under: (sx, sy) => {
         const low = points(soil.lowest);
         const high = points(soil.highest).reverse();
@@ -352,8 +354,8 @@ function drawDepth() {
         { points: points(column(f)), colour: 'entering', width: 2.4 }] });
   });
   byId('depth-year').textContent = 'year ' + (soil.frames.length ? soil.frames[0].year : 1);
-  place.innerHTML = `<p class="unit">Depth in ${unitOf('length')} downwards, temperature in ${unitOf('temperature')} across.</p>` +
-    svg(width, rows * (height + 62), 'Temperature against depth in each month; the numbers stand in the table below', body);
+  byId('depth-units').textContent = `Depth in ${unitOf('length')} downwards, temperature in ${unitOf('temperature')} across.`;
+  place.innerHTML = svg(width, rows * (height + 62), 'Temperature against depth in each month; the numbers stand in the table below', body);
   byId('depth-table').innerHTML = table('Under the middle of a trench (and far from the loop), ' + unitOf('temperature'),
     ['Depth, ' + unitOf('length'), ...found.map((i) => dayText(soil.frames[i].day * 24))],
     Array.from({ length: soil.rows }, (v, k) => [show('length', middleDepth(k), true),
@@ -372,14 +374,14 @@ function drawIce() {
   const place = byId('ice-chart');
   const width = widthOf(place);
   const days = daily.ice.length * soil.daily.every;
-  const ticks = timeTicks(0, days * 24, width < 560 ? 4 : 8);
+  const ticks = timeTicks(0, days * 24 - 1, width < 560 ? 4 : 8);
   const line = (values, kind) => Array.from(values, (v, i) => [i * soil.daily.every * 24, toShown(kind, v)]);
   const most = Math.max(...daily.ice);
   const wide = width - 52 - 16;
   const body = panel({ box: { left: 52, top: 26, width: wide, height: 130 }, x: [0, days * 24], y: [0, Math.max(toShown('small', most), toShown('small', 0.1)) * 1.1], xTicks: ticks, xLabels: false,
-    title: 'Ice radius, ' + unitOf('small') + (most > 0 ? '' : ' (no soil around the pipe froze by half)'), lines: [{ points: line(daily.ice, 'small'), colour: 'coldest', width: 2 }] }) +
-    panel({ box: { left: 52, top: 200, width: wide, height: 150 }, x: [0, days * 24], y: reach([daily.coil], 'temperature', [0]), xTicks: ticks,
-      title: 'Soil where the pipe lies, ' + unitOf('temperature'), rules: [{ y: toShown('temperature', 0), label: 'water freezes', dash: '2 3' }],
+    title: 'Ice radius, ' + unitOf('small'), over: () => most > 0 ? '' : `<text x="${52 + wide / 2}" y="100" text-anchor="middle" font-size="13">no soil around the pipe is half frozen in this run</text>`, lines: [{ points: line(daily.ice, 'small'), colour: 'coldest', width: 2 }] }) +
+    panel({ box: { left: 52, top: 200, width: wide, height: 150 }, x: [0, days * 24], y: reach([daily.coil], 'temperature', [-1.5]), xTicks: ticks,
+      title: 'Soil where the pipe lies, ' + unitOf('temperature'), rules: [{ y: toShown('temperature', 0), label: 'water freezes', dash: '2 3', below: true }],
       lines: [{ points: line(daily.coil, 'temperature'), colour: 'entering', width: 1.5 }] });
   place.innerHTML = svg(width, 376, 'Ice radius and soil temperature at the pipe over the run; extremes of each year stand in the table below', body);
   byId('ice-table').innerHTML = table('Ice and soil at the pipe by year',
@@ -425,7 +427,8 @@ function drawPlan() {
   const span = (field.trenches - 1) * field.spacing + field.width;
   const room = Math.max(1.5, 0.05 * field.length);
   const left = 20;
-  const right = 78;
+  const total = field.trenches > 2 && width > 560;
+  const right = total ? 150 : 78;
   const scale = (width - left - right) / (field.length + room);
   const top = 52;
   const height = span * scale;
@@ -451,10 +454,7 @@ function drawPlan() {
   body += dimension(sx(0), top - 16, sx(field.length), top - 16, 'trench ' + show('length', field.length));
   if (field.trenches > 1) {
     body += dimension(width - right + 14, sy(centres[0]), width - right + 14, sy(centres[1]), show('length', field.spacing));
-    if (field.trenches > 2 && height > 160) {
-      body += dimension(width - right + 14, sy(centres[1]) + 8, width - right + 14, sy(span / 2), '');
-      body += `<text x="${width - right + 22}" y="${sy(span / 2) - 4}" font-size="13">${show('length', span)}</text>`;
-    }
+    if (total) { body += dimension(width - 66, sy(-span / 2), width - 66, sy(span / 2), show('length', span)); }
   }
   body += `<line x1="${left}" x2="${left + 24}" y1="${top + height + 26}" y2="${top + height + 26}" stroke="var(--ink)" stroke-width="2.5"/><text x="${left + 30}" y="${top + height + 30}" font-size="12">supply header</text>` +
     `<line x1="${left + 130}" x2="${left + 154}" y1="${top + height + 26}" y2="${top + height + 26}" stroke="var(--ink)" stroke-width="2.5" stroke-dasharray="6 3"/><text x="${left + 160}" y="${top + height + 30}" font-size="12">return header</text>`;
@@ -486,7 +486,7 @@ function drawSection() {
     }
   }
   if (run.frost > 0 && run.frost < bottom) {
-    body += `<line x1="${left}" x2="${left + wide * scale}" y1="${sy(run.frost)}" y2="${sy(run.frost)}" stroke="var(--broken)" stroke-dasharray="9 5" stroke-width="1.6"/><text x="${left + 6}" y="${sy(run.frost) - 5}" font-size="12">frost, ${show('length', run.frost)}</text>`;
+    body += `<line x1="${left}" x2="${left + wide * scale}" y1="${sy(run.frost)}" y2="${sy(run.frost)}" stroke="var(--broken)" stroke-dasharray="9 5" stroke-width="1.6"/><text x="${left + 6}" y="${sy(run.frost) - 5}" font-size="12" class="halo">frost, ${show('length', run.frost)}</text>`;
   }
   body += `<path d="M${left - 20} ${top}V${sy(pipes[0].depth)}M${left - 25} ${top}h10M${left - 25} ${sy(pipes[0].depth)}h10" stroke="var(--ink)" fill="none"/><text x="${left - 27}" y="${(top + sy(pipes[0].depth)) / 2}" font-size="13" text-anchor="end">${show('length', pipes[0].depth)}</text>` +
     dimension(sx(-field.width / 2), sy(bottom) + 26, sx(field.width / 2), sy(bottom) + 26, 'trench ' + show('length', field.width));

@@ -163,7 +163,7 @@ function panel(p) {
   for (const r of p.rules || []) {
     if (r.y < p.y[0] || r.y > p.y[1]) { continue; }
     out += `<line x1="${left}" x2="${left + width}" y1="${sy(r.y)}" y2="${sy(r.y)}" stroke="var(--broken)" stroke-width="1.3" stroke-dasharray="${r.dash || '7 4'}"/>` +
-      `<text x="${left + width - 4}" y="${sy(r.y) + (r.below ? 14 : -5)}" text-anchor="end" font-size="12">${escape(r.label)}</text>`;
+      `<text x="${left + width - 4}" y="${sy(r.y) + (r.below ? 14 : -5)}" text-anchor="end" font-size="12" class="halo">${escape(r.label)}</text>`;
   }
   for (const l of p.lines || []) {
     out += `<path d="${path(l.points.map(([x, y]) => [sx(x), sy(y)]))}" fill="none" stroke="var(--${l.colour})" stroke-width="${l.width || 1.8}" stroke-linejoin="round" stroke-dasharray="${l.dash || ''}"/>`;
@@ -191,7 +191,7 @@ const svg = (width, height, label, body) =>
   `<svg class="figure" viewBox="0 0 ${width} ${height}" role="img" aria-label="${escape(label)}">${body}</svg>`;
 
 /** Width in which a figure is drawn: that of its place, not below what its labels need. */
-const widthOf = (element) => Math.max(320, Math.min(1180, element.parentElement.clientWidth - 26 || 700));
+const widthOf = (element) => root.dataset.printing ? 860 : Math.max(320, Math.min(1180, element.parentElement.clientWidth - 26 || 700));
 
 /** head: names; rows: arrays of texts, the first naming the row. */
 function table(caption, head, rows) {
