@@ -20,10 +20,13 @@ static void fill_title(cbx_fill *fill)
     cbx_html_text(fill->page, name_of(fill));
 }
 
-static void fill_title_class(cbx_fill *fill)
+/// A name that fills the screen is kept in a box that scrolls, by keys too.
+static void fill_title_attributes(cbx_fill *fill)
 {
     enum { LONG_NAME = 80 };
-    fputs(strlen(name_of(fill)) > LONG_NAME ? "long" : "short", fill->page);
+    if (strlen(name_of(fill)) > LONG_NAME) {
+        fputs("class=\"long\" tabindex=\"0\"", fill->page);
+    }
 }
 
 static void fill_units(cbx_fill *fill)
@@ -70,7 +73,7 @@ static const struct {
     void (*fill)(cbx_fill *fill);
 } place[] = {
     {"title", fill_title},
-    {"title_class", fill_title_class},
+    {"title_attributes", fill_title_attributes},
     {"units", fill_units},
     {"version", fill_version},
     {"style", fill_style},

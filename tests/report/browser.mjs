@@ -70,7 +70,7 @@ class Page {
       this.faults.push(params.exceptionDetails.exception?.description || params.exceptionDetails.text);
     } else if (method === 'Runtime.consoleAPICalled' && ['error', 'warning', 'assert'].includes(params.type)) {
       this.faults.push(params.args.map((a) => a.value ?? a.description).join(' '));
-    } else if (method === 'Log.entryAdded' && ['error', 'warning'].includes(params.entry.level)) {
+    } else if (method === 'Log.entryAdded' && params.entry.level === 'error') {
       this.faults.push(params.entry.text);
     } else if (method === 'Network.requestWillBeSent' && params.type !== 'Document' && !params.request.url.startsWith('data:')) {
       this.requests.push(params.request.url);

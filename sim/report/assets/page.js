@@ -204,12 +204,13 @@ function table(caption, head, rows) {
 // ---- temperature colours ---------------------------------------------------------------------
 
 // Lightness rises evenly from cold to warm, so the order survives print and colour blindness; the
-// hue turns from blue over green to straw. Mixed in OKLab, whose distances are those the eye sees.
+// hue turns evenly from blue over green to straw, at the greatest chroma that screens show all
+// along. Mixed in OKLab, whose distances are about those the eye sees: equal steps look equal.
 function colourAt(share) {
   const t = Math.min(1, Math.max(0, share));
-  const lightness = 0.27 + 0.67 * t;
+  const lightness = 0.25 + 0.69 * t;
   const hue = (275 - 180 * t) * Math.PI / 180;
-  const chroma = 0.075 + 0.055 * Math.sin(Math.PI * t);
+  const chroma = 0.083;
   const a = chroma * Math.cos(hue);
   const b = chroma * Math.sin(hue);
   const l = Math.pow(lightness + 0.3963377774 * a + 0.2158037573 * b, 3);
