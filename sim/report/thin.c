@@ -11,7 +11,7 @@ static int bucket_for(long hours, size_t most_points)
         return 1;
     }
     int bucket = 4;
-    while (2 * (hours / bucket + 1) > (long)most_points) {
+    while (2 * ((hours + bucket - 1) / bucket) > (long)most_points) {
         bucket += 2;
     }
     return bucket;

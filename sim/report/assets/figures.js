@@ -281,7 +281,7 @@ function drawWeek() {
   const ticks = timeTicks(first, first + run.week.count, small ? 4 : 8);
   const line = (key, kind, colour, dash, label) => ({
     points: Array.from(week[key], (v, i) => [first + i + 0.5, toShown(kind, v)]), colour, dash, label });
-  const from0 = (range) => [0, Math.max(range[1], 1e-6)];
+  const from0 = (range) => [0, Math.max(range[1], 0.1)];
   const panels = [
     { title: 'Water, ' + unitOf('temperature'), height: 190, kind: 'temperature', arrays: [week.coldest, week.entering, week.leaving], extra: [run.coldest_limit],
       rules: [{ y: toShown('temperature', run.coldest_limit), label: 'limit of the coldest fluid' }, { y: toShown('temperature', run.freeze), label: 'fluid freezes', dash: '2 3' }],

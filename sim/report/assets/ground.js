@@ -222,11 +222,12 @@ function drawCutScale() {
   const high = soil.low + 254 * soil.step;
   const stops = Array.from({ length: 21 }, (v, i) => `<stop offset="${i * 5}%" stop-color="${colourText(i / 20)}"/>`).join('');
   const ticks = niceTicks(toShown('temperature', soil.low), toShown('temperature', high), 7);
-  const sx = (v) => 10 + (v - toShown('temperature', soil.low)) / (toShown('temperature', high) - toShown('temperature', soil.low)) * (width - 20);
+  const bar = width - 50;
+  const sx = (v) => 10 + (v - toShown('temperature', soil.low)) / (toShown('temperature', high) - toShown('temperature', soil.low)) * bar;
   place.innerHTML = `<svg class="figure" style="max-width:${width}px" viewBox="0 0 ${width} 44" role="img" aria-label="Colours from ${show('temperature', soil.low)}, dark, to ${show('temperature', high)}, pale"><defs><linearGradient id="scale">${stops}</linearGradient></defs>` +
-    `<rect x="10" y="4" width="${width - 20}" height="14" fill="url(#scale)" stroke="var(--muted)"/>` +
+    `<rect x="10" y="4" width="${bar}" height="14" fill="url(#scale)" stroke="var(--muted)"/>` +
     ticks.map((t) => `<line x1="${sx(t.v)}" x2="${sx(t.v)}" y1="18" y2="23" stroke="var(--muted)"/><text x="${sx(t.v)}" y="37" text-anchor="middle" font-size="12">${t.label}</text>`).join('') +
-    `<text x="${width - 10}" y="37" text-anchor="end" font-size="12" class="muted">${unitOf('temperature')}</text></svg>`;
+    `<text x="${bar + 18}" y="16" font-size="12" class="muted">${unitOf('temperature')}</text></svg>`;
 }
 
 /** For print: four days of the year shown, a quarter apart. */
@@ -379,7 +380,7 @@ function drawIce() {
   const most = Math.max(...daily.ice);
   const wide = width - 52 - 16;
   const body = panel({ box: { left: 52, top: 26, width: wide, height: 130 }, x: [0, days * 24], y: [0, Math.max(toShown('small', most), toShown('small', 0.1)) * 1.1], xTicks: ticks, xLabels: false,
-    title: 'Ice radius, ' + unitOf('small'), over: () => most > 0 ? '' : `<text x="${52 + wide / 2}" y="100" text-anchor="middle" font-size="13">no soil around the pipe is half frozen in this run</text>`, lines: [{ points: line(daily.ice, 'small'), colour: 'coldest', width: 2 }] }) +
+    title: 'Ice radius, ' + unitOf('small'), over: () => most > 0 ? '' : `<text x="${52 + wide / 2}" y="100" text-anchor="middle" font-size="13">no soil at the pipe is half frozen</text>`, lines: [{ points: line(daily.ice, 'small'), colour: 'coldest', width: 2 }] }) +
     panel({ box: { left: 52, top: 200, width: wide, height: 150 }, x: [0, days * 24], y: reach([daily.coil], 'temperature', [-1.5]), xTicks: ticks,
       title: 'Soil where the pipe lies, ' + unitOf('temperature'), rules: [{ y: toShown('temperature', 0), label: 'water freezes', dash: '2 3', below: true }],
       lines: [{ points: line(daily.coil, 'temperature'), colour: 'entering', width: 1.5 }] });
