@@ -154,15 +154,14 @@ static cb_status put_frames(cbx_json *json, const cbx_report_run *run, const pla
     sections s = {.temperature_c = malloc((p->count * cells + 1) * sizeof(float)),
                   .ice = malloc((p->count * cells + 1) * sizeof(float))};
     uint8_t *bytes = malloc(cells + 1);
-    cb_status status = s.temperature_c && s.ice && bytes
-                           ? CB_OK
-                           : cb_fail(error, CB_NO_MEMORY, "no memory for soil sections");
-    if (status == CB_OK) {
+    const bool room = s.temperature_c && s.ice && bytes;
+    cb_status status = room ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory for soil sections");
+    if (room) {
         const cb_section_request request = {p->row, p->count, p->slice};
         status =
             cb_record_read_sections(run->path, ground, &request, s.temperature_c, s.ice, error);
     }
-    if (status == CB_OK) {
+    if (room && status == CB_OK) {
         find_range(&s, p->count * cells);
         cbx_json_number(json, "low", s.low_c);
         cbx_json_number(json, "step", s.step_k);

@@ -70,16 +70,22 @@ function waterRows() {
   return rowsOf(0, a, 250).concat(rowsOf(a, b, 1500), rowsOf(b, points.hours.length, 250));
 }
 
-function waterRange() {
-  let low = run.freeze;
+/** What the chart shows upwards: from the freeze point for much of the run, else what is in view, with the limit if it is near. */
+function waterRange(from, to) {
+  const much = to - from > 0.4 * run.hours;
+  const [a, b] = much ? [0, points.hours.length] : [firstPointAt(from), firstPointAt(to)];
+  let low = much ? run.freeze : Infinity;
   let high = -Infinity;
   for (const l of waterLines) {
-    for (const v of points[l.key]) {
+    for (let i = a; i < b; i++) {
+      const v = points[l.key][i];
       if (v < low) { low = v; }
       if (v > high) { high = v; }
     }
   }
-  const room = 0.06 * (high - low);
+  if (low > high) { return null; }
+  if (Math.abs(run.coldest_limit - low) < 4) { low = Math.min(low, run.coldest_limit); }
+  const room = Math.max(0.06 * (high - low), 0.2);
   return [toShown('temperature', low - room), toShown('temperature', high + room)];
 }
 
@@ -158,7 +164,7 @@ function moveWater(from, to, keepZoom) {
   water.to = water.from + Math.round(span);
   if (water.chart) {
     const options = { file: waterRows(), dateWindow: [water.from, water.to] };
-    if (!keepZoom) { options.valueRange = waterRange(); }
+    if (!keepZoom) { options.valueRange = waterRange(water.from, water.to); }
     water.quiet = true;
     water.chart.updateOptions(options);
     water.quiet = false;
@@ -178,7 +184,7 @@ function followChart() {
 function drawLegend() {
   const sample = (colour, dash, width) =>
     `<svg viewBox="0 0 38 12" aria-hidden="true"><line x1="0" x2="38" y1="6" y2="6" stroke="var(--${colour})" stroke-width="${width}" stroke-dasharray="${dash.join(' ')}"/></svg>`;
-  const high = waterRange()[1];
+  const high = waterRange(0, run.hours)[1];
   byId('water-legend').innerHTML = waterLines.map((l) => `<span>${sample(l.colour, l.dash, 2.5)}${l.label}, ${unitOf('temperature')}</span>`).join('') +
     waterRules().map((r) => `<span>${sample('broken', r.dash, 1.4)}${r.label}, ${show('temperature', r.value)}${r.y > high ? ' (above the chart)' : ''}</span>`).join('');
 }
@@ -198,7 +204,7 @@ function drawWater() {
     labels: ['hour', ...waterLines.map((l) => l.label)],
     colors: waterLines.map((l) => css(l.colour)),
     series, strokeWidth: 1.4, legend: 'never', connectSeparatedPoints: false,
-    dateWindow: [water.from, water.to], valueRange: waterRange(),
+    dateWindow: [water.from, water.to], valueRange: waterRange(water.from, water.to),
     gridLineColor: css('grid'), axisLineColor: css('muted'), axisLabelFontSize: 13, axisLabelWidth: 60,
     animatedZooms: false, underlayCallback: underlay, drawCallback: followChart,
     highlightCallback: (event, hour, found) => {
@@ -222,7 +228,7 @@ function drawStill() {
   const box = { left: 44, top: 12, width: 830, height: 330 };
   const lines = waterLines.map((l, i) => ({ points: rows.map((r) => [r[0], r[i + 1] === null ? NaN : r[i + 1]]), colour: l.colour, dash: l.dash.join(' '), width: 1 }));
   byId('water-still').innerHTML = svg(900, 380, byId('water-caption').textContent, panel({
-    box, x: [0, run.hours], y: waterRange(), xTicks: timeTicks(0, run.hours - 1, 8), lines,
+    box, x: [0, run.hours], y: waterRange(0, run.hours), xTicks: timeTicks(0, run.hours - 1, 8), lines,
     rules: waterRules().map((r) => ({ y: r.y, label: '', dash: r.dash.join(' ') })),
     over: (sx, sy) => run.years.filter((y) => y.coldest[0] !== null).map((y) =>
       `<circle cx="${sx(y.coldest[1])}" cy="${sy(toShown('temperature', y.coldest[0]))}" r="4" fill="none" stroke="var(--ink)" stroke-width="1.5"/>`).join(''),
