@@ -193,7 +193,7 @@ function drawWater() {
   drawLegend();
   drawStill();
   if (typeof Dygraph === 'undefined') {
-    byId('water-chart').hidden = true;
+    for (const place of [byId('water-chart'), byId('water-shown'), byId('water-hint'), byId('water-move')]) { place.style.display = 'none'; }
     byId('water-still').className = '';
     return;
   }
@@ -214,7 +214,7 @@ function drawWater() {
     unhighlightCallback: saySpan,
     axes: {
       x: { drawGrid: true, ticker: (a, b, pixels) => timeTicks(a, Math.min(b, run.hours - 1), Math.max(2, Math.floor(pixels / 95))), valueFormatter: hourText },
-      y: { axisLabelFormatter: (v) => number(v, 0), valueFormatter: (v) => number(v, 1) },
+      y: { drawGrid: true, ticker: (a, b, pixels) => niceTicks(a, b, Math.max(2, pixels / 44)), valueFormatter: (v) => number(v, 1) },
     },
   });
   const canvases = byId('water-chart').querySelectorAll('canvas');
