@@ -15,8 +15,9 @@ extern "C" {
 /// Hourly water temperatures are kept in full up to twelve years; of longer runs the weeks around
 /// each year's extremes are, and of every other bucket of hours the least and the greatest.
 /// Errors: those of cb_record_read for the run, of cb_design_parse for the design stored with it,
-/// of cb_findings_create; CB_IO with the system's reason if the page cannot be written. The page
-/// appears whole or not at all: a page of that name stays as it was on any error.
+/// of cb_findings_create; CB_IO with the system's reason if the page cannot be written, or if
+/// there is a file at page_path that is no page. The page appears whole or not at all: an earlier
+/// one of that name stays as it was on any error.
 cb_status cb_report_page(const char *run_path, const char *page_path, cb_unit_system system,
                          const cb_units *units, cb_error *error);
 

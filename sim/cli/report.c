@@ -34,12 +34,7 @@ static cb_status write_page(const cli_options *options, const cb_units *units, c
     if (!path) {
         return cb_fail(error, CB_NO_MEMORY, "out of memory");
     }
-    cb_status status = CB_OK;
-    if (strcmp(path, options->operand) == 0) {
-        status = cb_fail(error, CB_IO, "%s is the run itself; name another file with -o", path);
-    } else {
-        status = cb_report_page(options->operand, path, options->units, units, error);
-    }
+    const cb_status status = cb_report_page(options->operand, path, options->units, units, error);
     if (status == CB_OK && !options->quiet) {
         printf("The page is in %s.\n", path);
     }

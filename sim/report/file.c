@@ -14,6 +14,26 @@ static cb_status cannot_write(const char *path, cb_error *error)
     return cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
 }
 
+bool cbx_report_same_file(const char *a, const char *b)
+{
+    struct stat found_a, found_b;
+    return stat(a, &found_a) == 0 && stat(b, &found_b) == 0 && found_a.st_dev == found_b.st_dev &&
+           found_a.st_ino == found_b.st_ino;
+}
+
+bool cbx_report_file_begins(const char *path, const char *with)
+{
+    enum { LONGEST = 64 };
+    char head[LONGEST];
+    FILE *file = fopen(path, "rb");
+    if (!file) {
+        return true; // nothing there that could be lost, or the writing will say why not
+    }
+    const size_t there = fread(head, 1, strlen(with) < LONGEST ? strlen(with) : LONGEST, file);
+    fclose(file);
+    return there == 0 || strncmp(head, with, there) == 0;
+}
+
 cb_status cbx_report_file_open(cbx_report_file *file, const char *path, cb_error *error)
 {
     *file = (cbx_report_file){.path = path};

@@ -122,6 +122,19 @@ static void fill_page(cbx_fill *fill)
     fputs(at, fill->page);
 }
 
+/// A mistyped name must not cost anybody a design or a run.
+static cb_status may_replace(const char *page_path, const char *run_path, cb_error *error)
+{
+    if (cbx_report_same_file(page_path, run_path)) {
+        return cb_fail(error, CB_IO, "%s is the run itself; name another file for the page",
+                       page_path);
+    }
+    if (!cbx_report_file_begins(page_path, "<!doctype html>")) {
+        return cb_fail(error, CB_IO, "%s exists and is no page; name another file", page_path);
+    }
+    return CB_OK;
+}
+
 cb_status cb_report_page(const char *run_path, const char *page_path, cb_unit_system system,
                          const cb_units *units, cb_error *error)
 {
@@ -133,6 +146,9 @@ cb_status cb_report_page(const char *run_path, const char *page_path, cb_unit_sy
     cb_status status = cbx_report_run_open(&run, run_path, units, error);
     if (status == CB_OK) {
         run.system = system;
+        status = may_replace(page_path, run_path, error);
+    }
+    if (status == CB_OK) {
         status = cbx_report_file_open(&file, page_path, error);
     }
     if (status == CB_OK) {

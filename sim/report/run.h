@@ -40,6 +40,11 @@ typedef struct cbx_month {
 typedef void cbx_month_visit(void *context, const cbx_month *month);
 void cbx_report_months(const cbx_report_run *run, cbx_month_visit *visit, void *context);
 
+bool cbx_report_same_file(const char *a, const char *b);
+
+/// True unless there is a file at `path` that begins otherwise: one that was not written here.
+bool cbx_report_file_begins(const char *path, const char *with);
+
 /// A stream that becomes the file at `path` only when it is whole.
 typedef struct cbx_report_file {
     FILE *stream;

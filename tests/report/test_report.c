@@ -169,7 +169,7 @@ static void a_hostile_design_is_shown_as_text(void **state)
 static void refused(const char *run, cb_status status, const char *message)
 {
     cb_error error = {0};
-    static const char before[] = "an earlier page";
+    static const char before[] = "<!doctype html> an earlier page";
     write_all("old.html", before, strlen(before));
     const cb_status got = cb_report_page(run, "old.html", CB_UNITS_US, units, &error);
     if (got != status || !strstr(error.message, message)) {
@@ -209,7 +209,12 @@ static void a_page_that_cannot_be_written_is_an_error(void **state)
     (void)state;
     static const struct {
         const char *path, *message;
-    } row[] = {{"nowhere/page.html", "No such file"}, {".", "not a plain file"}};
+    } row[] = {{"nowhere/page.html", "No such file"},
+               {".", "not a plain file"},
+               {"run.h5", "is the run itself"},
+               {"./run.h5", "is the run itself"},
+               {"design.yaml", "is no page"}};
+    write_all("design.yaml", "coilbed: 1\n", 11);
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         cb_error error = {0};
         assert_int_equal(cb_report_page("run.h5", row[i].path, CB_UNITS_US, units, &error), CB_IO);

@@ -181,6 +181,18 @@ function followChart() {
   }, 120);
 }
 
+/** One finger scrolls the page; two zoom the chart. */
+function waterTouches() {
+  const model = { ...Dygraph.defaultInteractionModel };
+  for (const name of ['touchstart', 'touchmove']) {
+    const usual = model[name];
+    model[name] = (event, chart, context) => {
+      if (event.touches.length > 1) { usual(event, chart, context); }
+    };
+  }
+  return model;
+}
+
 function drawLegend() {
   const sample = (colour, dash, width) =>
     `<svg viewBox="0 0 38 12" aria-hidden="true"><line x1="0" x2="38" y1="6" y2="6" stroke="var(--${colour})" stroke-width="${width}" stroke-dasharray="${dash.join(' ')}"/></svg>`;
@@ -203,7 +215,7 @@ function drawWater() {
   water.chart = new Dygraph(byId('water-chart'), waterRows(), {
     labels: ['hour', ...waterLines.map((l) => l.label)],
     colors: waterLines.map((l) => css(l.colour)),
-    series, strokeWidth: 1.4, legend: 'never', connectSeparatedPoints: false,
+    interactionModel: waterTouches(), series, strokeWidth: 1.4, legend: 'never', connectSeparatedPoints: false,
     dateWindow: [water.from, water.to], valueRange: waterRange(water.from, water.to),
     gridLineColor: css('grid'), axisLineColor: css('muted'), axisLabelFontSize: 13, axisLabelWidth: 60,
     animatedZooms: false, underlayCallback: underlay, drawCallback: followChart,
