@@ -14,6 +14,7 @@ typedef struct cbx_fill {
 
 void cbx_fill_verdict(cbx_fill *fill); // fill_answer.c
 void cbx_fill_key_numbers(cbx_fill *fill);
+void cbx_fill_drift(cbx_fill *fill);
 void cbx_fill_findings(cbx_fill *fill);
 void cbx_fill_help(cbx_fill *fill);
 void cbx_fill_cautions(cbx_fill *fill);

@@ -127,6 +127,21 @@ void cbx_fill_key_numbers(cbx_fill *fill)
     put_card(fill, "drift_coldest", "Coldest fluid settles at");
 }
 
+/// What the years do to the water: both drifts in one sentence where they agree.
+void cbx_fill_drift(cbx_fill *fill)
+{
+    const cbx_case *us = fill->run->judged[CB_UNITS_US], *si = fill->run->judged[CB_UNITS_SI];
+    fputs("<p><strong>Drift over the years.</strong> ", fill->page);
+    if (us->both_drifts[0] && si->both_drifts[0]) {
+        cbx_html_both(fill->page, us->both_drifts, si->both_drifts);
+    } else if (find(si, "drift_coldest")) {
+        put_sentence(fill, "drift_coldest");
+    } else {
+        put_sentence(fill, "drift_unknown");
+    }
+    fputs("</p>\n", fill->page);
+}
+
 // ---- findings --------------------------------------------------------------------------------
 
 void cbx_fill_findings(cbx_fill *fill)

@@ -83,6 +83,7 @@ static const struct {
     {"data", fill_data},
     {"verdict", cbx_fill_verdict},
     {"key_numbers", cbx_fill_key_numbers},
+    {"drift", cbx_fill_drift},
     {"findings", cbx_fill_findings},
     {"help", cbx_fill_help},
     {"cautions", cbx_fill_cautions},
