@@ -429,7 +429,10 @@ function drawPlan() {
   const room = Math.max(1.5, 0.05 * field.length);
   const left = 20;
   const total = field.trenches > 2 && width > 560;
-  const right = total ? 150 : 78;
+  // Without a way back in the trench the water leaves at its far end.
+  const through = field.coil ? !field.return : field.straight.length % 2 === 1;
+  const beside = through ? 30 : 14;
+  const right = (total ? 136 : 64) + beside;
   const scale = (width - left - right) / (field.length + room);
   const top = 52;
   const height = span * scale;
@@ -446,15 +449,16 @@ function drawPlan() {
       }
     }
   }
-  const [h1, h2] = [sx(-room * 0.35), sx(-room * 0.7)];
+  const h1 = sx(-room * 0.35);
+  const h2 = through ? sx(field.length) + 14 : sx(-room * 0.7);
   body += `<path d="M${h1} ${sy(centres[0])}V${sy(centres[centres.length - 1])}" stroke="var(--ink)" stroke-width="2.5"/><path d="M${h2} ${sy(centres[0])}V${sy(centres[centres.length - 1])}" stroke="var(--ink)" stroke-width="2.5" stroke-dasharray="6 3"/>`;
   for (const centre of centres) {
     const off = Math.min(field.width / 4 * scale, 8);
-    body += `<path d="M${h1} ${sy(centre) - off}H${sx(0)}" stroke="var(--ink)" stroke-width="1.2"/><path d="M${h2} ${sy(centre) + off}H${sx(0)}" stroke="var(--ink)" stroke-width="1.2" stroke-dasharray="4 2"/>`;
+    body += `<path d="M${h1} ${sy(centre) - off}H${sx(0)}" stroke="var(--ink)" stroke-width="1.2"/><path d="M${h2} ${sy(centre) + off}H${sx(through ? field.length : 0)}" stroke="var(--ink)" stroke-width="1.2" stroke-dasharray="4 2"/>`;
   }
   body += dimension(sx(0), top - 16, sx(field.length), top - 16, 'trench ' + show('length', field.length));
   if (field.trenches > 1) {
-    body += dimension(width - right + 14, sy(centres[0]), width - right + 14, sy(centres[1]), show('length', field.spacing));
+    body += dimension(width - right + beside, sy(centres[0]), width - right + beside, sy(centres[1]), show('length', field.spacing));
     if (total) { body += dimension(width - 66, sy(-span / 2), width - 66, sy(span / 2), show('length', span)); }
   }
   body += `<line x1="${left}" x2="${left + 24}" y1="${top + height + 26}" y2="${top + height + 26}" stroke="var(--ink)" stroke-width="2.5"/><text x="${left + 30}" y="${top + height + 30}" font-size="12">supply header</text>` +
@@ -463,6 +467,7 @@ function drawPlan() {
 }
 
 function drawSection() {
+  byId('section-caption').textContent = field.coil ? 'Section across a trench, and the coil in it over a few turns, to one scale.' : 'Section across a trench, to scale.';
   const place = byId('section');
   const width = widthOf(place);
   const small = width < 560;
