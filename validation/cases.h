@@ -38,6 +38,10 @@
     X(ground_groups)                                                                               \
     X(ground_strip)                                                                                \
     X(ground_coil)                                                                                 \
+    X(ground_coil_others)                                                                          \
+    X(finite_rings)                                                                                \
+    X(resolved_pipe)                                                                               \
+    X(resolved_turns)                                                                              \
     X(freezing_front)                                                                              \
     X(freezing_profile)                                                                            \
     X(frost_index)                                                                                 \

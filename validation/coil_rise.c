@@ -35,7 +35,8 @@ static const double single_ring_k[MOMENTS] = {6.958703491, 9.666825459, 10.48022
 static double rise_k(double pitch_m, double time_days, bool rings)
 {
     const double diffusion_length_m = 2.0 * sqrt(1.5 / 2.5e6 * 86400.0 * time_days);
-    const cbx_coil_row row = {36.0 * 0.0254, pitch_m, 1.5, 0.01335, rings, diffusion_length_m};
+    const cbx_coil_row row = {36.0 * 0.0254, pitch_m,           1.5, 0.01335, false,
+                              rings,         diffusion_length_m};
     return 20.0 / 1.5 * cbx_coil_row_rise(&row);
 }
 

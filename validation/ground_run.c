@@ -94,7 +94,7 @@ static bool fill_section(cbx_system *system, const cb_axis *x, const cb_axis *z,
     }
     system->size = system->section->cells + 2;
     system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
-    return system->cell_heat_w &&
+    return system->cell_heat_w && cbx_system_volumes(system, NULL) == CB_OK &&
            cb_section_state_create(&system->state[0], system->section, NULL) == CB_OK;
 }
 
@@ -237,7 +237,12 @@ void ground_run_start_profile(ground_run *run, double (*profile_c)(const void *c
                                           profile_c(context, cell_depth(section, c % section->nz)));
     }
     for (int r = 0; r < system->run_count; r++) {
-        const double pipe_c = profile_c(context, system->run[r].leg.depth_m);
+        const cbx_run *pipe = &system->run[r];
+        double pipe_c = 0.0;
+        for (int n = 0; n < pipe->block_cells; n++) {
+            pipe_c += pipe->weight[n] *
+                      profile_c(context, cell_depth(section, pipe->cell[n] % section->nz));
+        }
         for (int n = 0; n < CBX_SHELLS; n++) {
             run->y[cbx_shell_at(system, r) + n] =
                 cb_soil_enthalpy_j_m3(system->curves[system->run[r].soil], pipe_c);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cases.h"
+#include "coil_command.h"
 #include "station_command.h"
+#include "winter_command.h"
 
 #include <getopt.h>
 #include <stdlib.h>
@@ -15,8 +17,11 @@ enum { HELD = 0, MISSED = 1, TROUBLE = 2 };
 static const char usage[] =
     "Usage: coilbed-validate [--json] [--filter NAME]\n"
     "       coilbed-validate soil [OPTION]... FILE...   (see: coilbed-validate soil --help)\n"
-    "Compares coilbed with published and independently computed values, or with the soil\n"
-    "temperatures of measured stations.\n\n"
+    "       coilbed-validate coil [OPTION]...           (see: coilbed-validate coil --help)\n"
+    "       coilbed-validate winter [OPTION]...         (see: coilbed-validate winter --help)\n"
+    "Compares coilbed with published and independently computed values, with the soil\n"
+    "temperatures of measured stations, its coil with exact integrals, or its\n"
+    "buried pipe in a freezing month with a three-dimensional model.\n\n"
     "  --json         print the table as JSON\n"
     "  --filter NAME  only the cases whose name contains NAME\n"
     "  --help         print this\n\n"
@@ -101,6 +106,12 @@ int main(int argc, char **argv)
 {
     if (argc > 1 && strcmp(argv[1], "soil") == 0) {
         return station_command(argc - 1, argv + 1);
+    }
+    if (argc > 1 && strcmp(argv[1], "coil") == 0) {
+        return coil_command(argc - 1, argv + 1);
+    }
+    if (argc > 1 && strcmp(argv[1], "winter") == 0) {
+        return winter_command(argc - 1, argv + 1);
     }
     options chosen;
     const int early = read_options(&chosen, argc, argv);

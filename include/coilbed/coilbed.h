@@ -5,6 +5,7 @@
 
 #include "coilbed/design.h"
 #include "coilbed/engine.h"
+#include "coilbed/field.h"
 #include "coilbed/findings.h"
 #include "coilbed/ground.h"
 #include "coilbed/house.h"

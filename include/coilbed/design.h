@@ -18,10 +18,12 @@ extern "C" {
 
 enum {
     CB_MAX_LAYERS = 12,
-    CB_MAX_PIPES = 6,   ///< straight pipes in one trench
-    CB_MAX_UNITS = 4,   ///< heat pumps on the field
-    CB_MAX_POINTS = 16, ///< points in one performance table
-    CB_MAX_STAGES = 6,  ///< electric backup stages
+    CB_MAX_PIPES = 6, ///< straight pipes of one circuit in its trench
+    CB_MAX_TRENCHES = 40,
+    CB_MAX_CIRCUITS = 4, ///< in one trench
+    CB_MAX_UNITS = 4,    ///< heat pumps on the field
+    CB_MAX_POINTS = 16,  ///< points in one performance table
+    CB_MAX_STAGES = 6,   ///< electric backup stages
     CB_MAX_HARD_WINTERS = 8,
     CB_MAX_HOT_SUMMERS = 8,
     CB_MAX_WEATHER_YEARS = 100,
@@ -175,7 +177,24 @@ typedef struct cb_design_ground {
 
 // ---- field -----------------------------------------------------------------------------------
 
-typedef enum cb_layout { CB_FLAT_COIL, CB_STRAIGHT } cb_layout;
+typedef enum cb_layout {
+    CB_FLAT_COIL,    ///< overlapping turns lying on the trench floor
+    CB_UPRIGHT_COIL, ///< the same turns standing in a narrow trench
+    CB_STRAIGHT      ///< pipes along the trench
+} cb_layout;
+
+/// How the far end of a coil comes back.
+typedef enum cb_coil_return {
+    CB_RETURN_NONE,     ///< not at all: a header runs along the far ends
+    CB_RETURN_STRAIGHT, ///< by a straight pipe in the same trench
+    CB_RETURN_COIL      ///< as a second flat coil of the same turns at another depth
+} cb_coil_return;
+
+/// Where one of a trench's circuits lies; all are laid out alike.
+typedef struct cb_circuit_place {
+    double across_m; ///< from the trench centre line
+    double raised_m; ///< above the depths given for the layout
+} cb_circuit_place;
 
 typedef struct cb_pipe_position {
     double across_m; ///< from the trench centre line
@@ -183,27 +202,46 @@ typedef struct cb_pipe_position {
 } cb_pipe_position;
 
 typedef struct cb_pipe_choice {
-    const char *nominal;        ///< "3/4 in", "1 in", ... or "25 mm", ...
-    double sdr;                 ///< standard dimension ratio
-    double conductivity_w_mk;   ///< of the wall
-    double heat_capacity_j_m3k; ///< of the wall
+    const char *nominal;                          ///< "3/4 in", "1 in", ... or "25 mm", ...
+    double sdr;                                   ///< standard dimension ratio
+    double conductivity_w_mk;                     ///< of the wall
+    double heat_capacity_j_m3k;                   ///< of the wall
+    double outside_diameter_m, inside_diameter_m; ///< of a pipe in no table; no key sets them, and
+                                                  ///< 0 takes the table's
+    double per_circuit_m; ///< pipe at hand for each circuit; NaN: as much as is needed
 } cb_pipe_choice;
+
+/// Supply and return between house and field, buried side by side in a trench of their own.
+typedef struct cb_runout {
+    bool given;
+    double length_m; ///< of the trench; as much pipe in each of the two
+    double depth_m;
+    double apart_m; ///< from centre to centre
+    cb_pipe_choice pipe;
+} cb_runout;
 
 typedef struct cb_design_field {
     int trenches;
-    double spacing_m; ///< centre to centre; unused for one trench
-    double trench_length_m;
+    double spacing_m;                 ///< centre to centre; unused for one trench
+    double trench_length_m;           ///< of the longest
+    int length_count;                 ///< 0: all are that long
+    double length_m[CB_MAX_TRENCHES]; ///< of each, in order across the field
     double trench_width_m;
-    double depth_m; ///< of the pipe centre (flat coil) below the surface
+    double depth_m; ///< of the coil's middle below the surface
     cb_layout layout;
-    double coil_diameter_m;                  ///< of the pipe centre line
-    double coil_pitch_m;                     ///< advance per turn
-    bool coil_return_in_trench;              ///< a straight return pipe lies in the coil's trench
-    double coil_return_across_m;             ///< its offset from the trench centre line
+    int circuit_count; ///< in each trench, at least 1
+    cb_circuit_place circuit[CB_MAX_CIRCUITS];
+    double coil_diameter_m; ///< of the pipe centre line
+    double coil_pitch_m;    ///< advance per turn
+    bool coil_rings; ///< closed rings at the pitch in place of one advancing curve, to compare with
+                     ///< ring sources; no key sets it
+    cb_coil_return coil_return;
+    double coil_return_across_m;             ///< of a straight return, from the circuit's middle
     double coil_return_depth_m;              ///< below the surface
     int straight_pipes;                      ///< 1..CB_MAX_PIPES
     cb_pipe_position straight[CB_MAX_PIPES]; ///< in the order the water visits them, out then back
     cb_pipe_choice pipe;
+    cb_runout runout;
     double header_volume_m3; ///< fluid outside the trenches: headers, unit, hoses
 } cb_design_field;
 
@@ -229,7 +267,7 @@ typedef enum cb_pump_control {
 } cb_pump_control;
 
 typedef struct cb_design_pumps {
-    double flow_per_circuit_m3_s; ///< given for now; one circuit per trench
+    double flow_per_circuit_m3_s; ///< given for now; of every circuit
     double power_w;               ///< all pumps together, while running
     double heat_to_fluid;         ///< share of the power that warms the fluid, 0..1
     cb_pump_control control;

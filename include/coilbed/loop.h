@@ -4,17 +4,13 @@
 #define COILBED_LOOP_H
 
 #include "coilbed/design.h"
+#include "coilbed/field.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
 // ---- pipe ------------------------------------------------------------------------------------
-
-typedef struct cb_pipe {
-    double outside_diameter_m;
-    double inside_diameter_m; ///< with the average wall (inch: 1.06 x the minimum; mm: mean)
-} cb_pipe;
 
 /// Polyethylene pipe by nominal size and SDR: IPS sizes ("3/4 in" .. "2 in"; OD of ASTM D3035,
 /// minimum wall OD/SDR to 0.001 in, average wall 1.06 x minimum) and metric sizes ("20 mm" ..
@@ -76,16 +72,7 @@ double cb_nusselt(double reynolds, double prandtl, double inside_diameter_m, dou
 double cb_film_resistance_mk_w(double nusselt, double fluid_conductivity_w_mk);
 double cb_wall_resistance_mk_w(const cb_pipe *pipe, double wall_conductivity_w_mk);
 
-// ---- coil geometry ---------------------------------------------------------------------------
-
-/// Length of pipe in one turn of the flat coil x = p t/2pi + R cos t, y = R sin t [m], exact by the
-/// complete elliptic integral of the second kind (arithmetic-geometric mean).
-/// @param coil_diameter_m 2R > 0; @param pitch_m p > 0
-double cb_coil_turn_length_m(double coil_diameter_m, double pitch_m);
-
-/// Share of the coil's pipe length that lies between y_low and y_high across the trench (0..1),
-/// from the exact curve. Whole width gives 1, an empty or reversed span 0, NaN gives NaN.
-double cb_coil_share(double coil_diameter_m, double pitch_m, double y_low_m, double y_high_m);
+// ---- coil in the ground --------------------------------------------------------------------
 
 /// Mean temperature rise of the pipe wall per unit heat per metre of pipe, times k [-], of the
 /// middle of an endless flat coil under an isothermal surface, steady: line-source kernel along
@@ -101,6 +88,20 @@ double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_
 /// tends to it as time grows, 0 at and before time 0.
 double cb_coil_transient_rise(double coil_diameter_m, double pitch_m, double depth_m,
                               double pipe_radius_m, double diffusivity_m2_s, double time_s);
+
+/// As cb_coil_steady_rise, of the same turns standing in a vertical plane along the trench,
+/// averaged over both sides of the pipe instead of top and bottom.
+/// @param depth_m of the middle of the turns; more than half the coil diameter plus the pipe radius
+double cb_upright_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
+                                   double pipe_radius_m);
+
+/// Share by which the ends of a trench, through which heat comes too, lower the steady mean
+/// temperature change of the pipe against an endless trench: even heat along a finite line in a
+/// half-space with an isothermal surface, its radius that of a strip of the pipe's width (point
+/// sources and images, Carslaw & Jaeger 1959 sec. 10.2; geometric mean distance of a strip in
+/// itself, width x e^-1.5).
+/// @param width_m of the coil, or pipe diameter; @return 0..1
+double cb_trench_end_share(double length_m, double depth_m, double width_m);
 
 #ifdef __cplusplus
 }

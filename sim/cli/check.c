@@ -12,8 +12,7 @@ static cb_status make_plant(cb_plant **plant, const cli_inputs *inputs, cb_error
 {
     cb_fluid_properties fluid;
     cb_fluid_at(&inputs->fluid, 0.0, &fluid);
-    const double flow_m3_s =
-        inputs->design->field.trenches * inputs->design->pumps.flow_per_circuit_m3_s;
+    const double flow_m3_s = inputs->bill.circuits * inputs->design->pumps.flow_per_circuit_m3_s;
     return cb_plant_create(plant, inputs->design,
                            flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk, error);
 }
@@ -35,7 +34,7 @@ static int print_all(const cli_inputs *inputs, const cb_plant *plant, const cb_g
     const cli_subject subject = {.inputs = inputs,
                                  .plant = plant,
                                  .grid = grid,
-                                 .layout = cli_layout_of(inputs->design, &inputs->pipe),
+                                 .bill = inputs->bill,
                                  .loads = cli_loads_of(inputs)};
     cli_facts facts = {.system = options->units};
     gather(&facts, &subject);

@@ -59,14 +59,16 @@ static ground_table depths_of(const cb_design *design, cb_unit_system system)
             put_depth(&table, depth_m, "");
         }
     }
-    if (field->layout == CB_FLAT_COIL) {
-        put_depth(&table, field->depth_m, "coil");
+    cb_leg leg[CB_MAX_LEGS];
+    const int legs = cb_field_legs(field, leg);
+    for (int l = 0; l < legs; l++) {
+        put_depth(&table, leg[l].depth_m,
+                  leg[l].coil_diameter_m > 0.0   ? "coil"
+                  : field->layout == CB_STRAIGHT ? "pipe"
+                                                 : "return");
     }
-    if (field->layout == CB_FLAT_COIL && field->coil_return_in_trench) {
-        put_depth(&table, field->coil_return_depth_m, "return");
-    }
-    for (int n = 0; field->layout == CB_STRAIGHT && n < field->straight_pipes; n++) {
-        put_depth(&table, field->straight[n].depth_m, "pipe");
+    if (field->runout.given) {
+        put_depth(&table, field->runout.depth_m, "run-out");
     }
     return table;
 }

@@ -6,19 +6,8 @@
 #include "cli/facts.h"
 #include "cli/inputs.h"
 #include "coilbed/engine.h"
+#include "coilbed/field.h"
 #include "coilbed/plant.h"
-
-/// What follows from a design's geometry alone.
-typedef struct cli_layout {
-    double circuit_m; ///< pipe of one circuit; one circuit per trench
-    double coil_m;    ///< of it, coiled
-    double pipe_m;    ///< all circuits
-    double trench_m;  ///< all trenches
-    double deepest_m; ///< lowest pipe centre below the surface
-    double fluid_m3;  ///< pipe and headers
-} cli_layout;
-
-cli_layout cli_layout_of(const cb_design *design, const cb_pipe *pipe);
 
 /// Heating capacity and power of all units at an entering water temperature [W].
 typedef struct cli_capacity {
@@ -38,7 +27,7 @@ typedef struct cli_subject {
     const cli_inputs *inputs;
     const cb_plant *plant;
     const cb_grid_size *grid;
-    cli_layout layout;
+    cb_field_bill bill;
     cli_load_summary loads;
 } cli_subject;
 

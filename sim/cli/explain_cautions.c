@@ -33,7 +33,8 @@ static void caution_trench(cli_facts *facts, const cli_subject *subject)
 {
     static const double protect_m = 5.0 * CLI_FOOT_M;
     static const double ladder_m = 4.0 * CLI_FOOT_M;
-    const double depth_m = subject->layout.deepest_m;
+    const cb_runout *runout = &subject->inputs->design->field.runout;
+    const double depth_m = fmax(subject->bill.deepest_m, runout->given ? runout->depth_m : 0.0);
     if (depth_m >= protect_m) {
         cli_fact_note(
             cli_fact_text(facts, "trench_collapse", "",

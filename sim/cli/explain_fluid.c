@@ -52,12 +52,12 @@ static void add_mixture(cli_facts *facts, const cli_subject *subject)
     cli_fact_note(cli_fact_quantity(facts, "coldest_allowed", "coldest fluid allowed",
                                     CB_TEMPERATURE, fluid->freeze_c + margin_k),
                   "freeze point and a margin of %s", margin);
-    add_volume(facts, "fluid_volume", "fluid in all", subject->layout.fluid_m3,
+    add_volume(facts, "fluid_volume", "fluid in all", subject->bill.fluid_m3,
                "pipe, headers and unit");
     cb_fluid_properties room;
     if (fluid->type != CB_WATER && cb_fluid_at(fluid, 20.0, &room)) {
         add_volume(facts, "antifreeze_volume", "antifreeze to buy",
-                   subject->layout.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction /
+                   subject->bill.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction /
                        additive_density_kg_m3(fluid->type),
                    "undiluted, at 20 degC = 68 degF; density of the additive from memory");
     }
@@ -67,7 +67,7 @@ static void add_flow(cli_facts *facts, const cli_subject *subject)
 {
     const cb_design *design = subject->inputs->design;
     const double circuit_m3_s = design->pumps.flow_per_circuit_m3_s;
-    const double total_m3_s = design->field.trenches * circuit_m3_s;
+    const double total_m3_s = subject->bill.circuits * circuit_m3_s;
     const bool us = facts->system == CB_UNITS_US;
     const char *unit = us ? "gpm" : "L/s";
     const double scale = us ? gallon_per_minute_m3_s : litre_m3;
@@ -95,7 +95,7 @@ static void transition(const cb_design_field *field, const cb_pipe *pipe, double
 {
     *start = 2300.0;
     *end = 4000.0;
-    if (field->layout == CB_FLAT_COIL) {
+    if (field->layout != CB_STRAIGHT) {
         *start *= 1.0 + 8.6 * pow(pipe->inside_diameter_m / field->coil_diameter_m, 0.45);
         *end = 22000.0;
     }
@@ -113,12 +113,12 @@ static void add_film(cli_facts *facts, const cli_subject *subject, const char *k
         cli_fact_text(facts, key, label, "no property data at %s", at);
         return;
     }
-    const bool coil = design->field.layout == CB_FLAT_COIL;
+    const bool coil = design->field.layout != CB_STRAIGHT;
     const double reynolds =
         cb_reynolds(&fluid, design->pumps.flow_per_circuit_m3_s, pipe->inside_diameter_m);
     const double nusselt = cb_nusselt(
         reynolds, fluid.viscosity_pa_s * fluid.heat_capacity_j_kgk / fluid.conductivity_w_mk,
-        pipe->inside_diameter_m, subject->layout.circuit_m,
+        pipe->inside_diameter_m, subject->bill.longest_circuit_m,
         coil ? design->field.coil_diameter_m : 0.0);
     double start;
     double end;

@@ -30,6 +30,14 @@ cb_status cli_inputs_open(cli_inputs *inputs, const cli_options *options, cb_err
         CB_OK) {
         return placed(design, "field.pipe", error);
     }
+    const cb_runout *runout = &design->field.runout;
+    cb_pipe runout_pipe;
+    if (runout->given &&
+        cb_pipe_find(&runout_pipe, runout->pipe.nominal, runout->pipe.sdr, error) != CB_OK) {
+        return placed(design, "field.runout.pipe", error);
+    }
+    cb_field_bill_of(&inputs->bill, &design->field, &inputs->pipe,
+                     runout->given ? &runout_pipe : NULL);
     status = cb_weather_create(&inputs->weather, design, inputs->units, error);
     if (status == CB_OK) {
         status = cb_run_weather_create(&inputs->run_weather, inputs->weather, design, error);

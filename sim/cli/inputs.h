@@ -15,6 +15,7 @@ typedef struct cli_inputs {
     cb_house *house;
     cb_fluid fluid;
     cb_pipe pipe;
+    cb_field_bill bill;
 } cli_inputs;
 
 /// Reads all of options->operand; cli_inputs_close is needed in every case.

@@ -2,6 +2,8 @@
 #include "design/memory.h"
 #include "design/read.h"
 
+#include "coilbed/field.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -11,6 +13,7 @@ static const double SLACK = 1e-9;
 // practice, no source.
 static const double LEAST_BELOW_PIPE_M = 3.0;
 static const double RETURN_ABOVE_COIL_M = 0.3;
+static const double RETURN_ABOVE_UPRIGHT_M = 0.1;
 
 typedef struct shown {
     char text[96];
@@ -38,7 +41,16 @@ static void derive(cb_design *d)
     }
     cb_design_field *f = &d->field;
     if (isnan(f->coil_return_depth_m)) {
-        f->coil_return_depth_m = f->depth_m - RETURN_ABOVE_COIL_M;
+        f->coil_return_depth_m =
+            f->depth_m - (f->layout == CB_UPRIGHT_COIL
+                              ? 0.5 * f->coil_diameter_m + RETURN_ABOVE_UPRIGHT_M
+                              : RETURN_ABOVE_COIL_M);
+    }
+    if (f->circuit_count == 0) {
+        f->circuit_count = 1; // on the centre line, as deep as the layout says
+    }
+    for (int i = 0; i < f->length_count; i++) {
+        f->trench_length_m = i > 0 ? fmax(f->trench_length_m, f->length_m[i]) : f->length_m[i];
     }
     if (f->layout == CB_STRAIGHT && !cbx_given(d->memory, "field.depth")) {
         f->depth_m = 0;
@@ -174,63 +186,143 @@ static cb_status check_layers(const cb_design *d, cb_error *error)
     return CB_OK;
 }
 
-static cb_status check_pipe(const cb_design *d, const char *path, double depth_m, double across_m,
-                            cb_error *error)
+typedef struct extent {
+    double across_m, height_m; // half of the leg's, pipe left out
+} extent;
+
+static extent extent_of(const cb_leg *leg)
 {
-    char full[CBX_PATH_SIZE];
+    const double radius_m = 0.5 * leg->coil_diameter_m;
+    return leg->upright ? (extent){0.0, radius_m} : (extent){radius_m, 0.0};
+}
+
+// The key that puts a leg where it is, in depth or across.
+static void key_of(const cb_design *d, const cb_leg *leg, int leg_of_circuit, bool across,
+                   char path[CBX_PATH_SIZE])
+{
+    const cb_design_field *f = &d->field;
+    const cb_circuit_place *place = &f->circuit[leg->circuit];
+    if (leg->circuit > 0 || (across ? place->across_m != 0 : place->raised_m != 0)) {
+        snprintf(path, CBX_PATH_SIZE, "field.circuits[%d]", leg->circuit);
+    } else if (f->layout == CB_STRAIGHT) {
+        snprintf(path, CBX_PATH_SIZE, "field.straight[%d]", leg_of_circuit);
+    } else if (leg_of_circuit == 0) {
+        snprintf(path, CBX_PATH_SIZE, across ? "field.width" : "field.depth");
+    } else {
+        snprintf(path, CBX_PATH_SIZE, "field.coil.return_%s",
+                 across && f->coil_return == CB_RETURN_STRAIGHT ? "across" : "depth");
+    }
+}
+
+static cb_status check_leg(const cb_design *d, const cb_leg *leg, int leg_of_circuit,
+                           cb_error *error)
+{
+    char path[CBX_PATH_SIZE];
+    key_of(d, leg, leg_of_circuit, false, path);
+    const extent half = extent_of(leg);
     const double lowest = d->ground.bottom_depth_m - LEAST_BELOW_PIPE_M;
-    if (!(depth_m > 0) || depth_m > lowest + SLACK) {
-        snprintf(full, sizeof full, "%s", path);
-        return cb_design_fail(d, full, error,
+    const double top = leg->depth_m - half.height_m, bottom = leg->depth_m + half.height_m;
+    if (!(top > 0)) {
+        return cb_design_fail(d, path, error, "%s %s reaches the surface: its top would lie at %s",
+                              leg->coil_diameter_m > 0 ? "a coil at" : "a pipe at",
+                              show(CB_LENGTH, leg->depth_m).text, show(CB_LENGTH, top).text);
+    }
+    if (bottom > lowest + SLACK) {
+        return cb_design_fail(d, path, error,
                               "%s is not between the surface and %s, %s above "
                               "ground.bottom",
-                              show(CB_LENGTH, depth_m).text, show(CB_LENGTH, lowest).text,
+                              show(CB_LENGTH, bottom).text, show(CB_LENGTH, lowest).text,
                               show(CB_LENGTH, LEAST_BELOW_PIPE_M).text);
     }
-    if (fabs(across_m) > d->field.trench_width_m / 2 + SLACK) {
-        return cb_design_fail(d, path, error, "%s from the centre line is outside a trench %s wide",
-                              show(CB_SMALL_LENGTH, fabs(across_m)).text,
-                              show(CB_SMALL_LENGTH, d->field.trench_width_m).text);
+    const double reach = fabs(leg->across_m) + half.across_m;
+    if (reach > d->field.trench_width_m / 2 + SLACK) {
+        key_of(d, leg, leg_of_circuit, true, path);
+        const bool coil = leg->across_m == 0;
+        return cb_design_fail(d, path, error, "a trench %s wide does not hold %s%s%s",
+                              show(CB_SMALL_LENGTH, d->field.trench_width_m).text,
+                              coil ? "a coil of " : "pipe that reaches ",
+                              show(CB_SMALL_LENGTH, coil ? 2 * reach : reach).text,
+                              coil ? "" : " from its middle");
     }
     return CB_OK;
 }
 
-static cb_status check_straight(const cb_design *d, cb_error *error)
+// Coils of one trench may lie side by side or one above the other.
+static cb_status check_apart(const cb_design *d, const char *path, const cb_leg *leg,
+                             const cb_leg *other, cb_error *error)
 {
-    cb_status status = CB_OK;
-    for (int i = 0; status == CB_OK && i < d->field.straight_pipes; i++) {
-        const cb_pipe_position *p = &d->field.straight[i];
-        char path[CBX_PATH_SIZE];
-        snprintf(path, sizeof path, "field.straight[%d]", i);
-        status = check_pipe(d, path, p->depth_m, p->across_m, error);
-        for (int k = 0; status == CB_OK && k < i; k++) {
-            const cb_pipe_position *other = &d->field.straight[k];
-            if (fabs(p->depth_m - other->depth_m) < SLACK &&
-                fabs(p->across_m - other->across_m) < SLACK) {
-                status = cb_design_fail(d, path, error, "lies where pipe [%d] lies", k);
-            }
-        }
+    const extent a = extent_of(leg), b = extent_of(other);
+    const double across = fabs(leg->across_m - other->across_m) - a.across_m - b.across_m;
+    const double height = fabs(leg->depth_m - other->depth_m) - a.height_m - b.height_m;
+    const bool coils = leg->coil_diameter_m > 0 && other->coil_diameter_m > 0;
+    if (across > -SLACK && (coils || across > SLACK)) {
+        return CB_OK;
     }
-    return status;
+    if (height > SLACK) {
+        return CB_OK;
+    }
+    // A straight pipe may lie along an upright coil's side, or under or over a flat one's turns.
+    if (!coils && leg->coil_diameter_m + other->coil_diameter_m > 0 &&
+        fabs(leg->depth_m - other->depth_m) + fabs(leg->across_m - other->across_m) > SLACK) {
+        return CB_OK;
+    }
+    return cb_design_fail(
+        d, path, error, "it lies where %s of circuit [%d] lies, %s deep and %s %s",
+        other->coil_diameter_m > 0 ? "the coil" : "a pipe", other->circuit,
+        show(CB_LENGTH, other->depth_m).text, show(CB_SMALL_LENGTH, fabs(other->across_m)).text,
+        other->across_m < 0 ? "left of the centre line" : "right of the centre line");
 }
 
-static cb_status check_coil(const cb_design *d, cb_error *error)
+static cb_status check_legs(const cb_design *d, cb_error *error)
+{
+    cb_leg leg[CB_MAX_LEGS];
+    const int legs = cb_field_legs(&d->field, leg);
+    char path[CBX_PATH_SIZE];
+    for (int l = 0, first = 0; l < legs; l++) {
+        first = l > 0 && leg[l].circuit == leg[l - 1].circuit ? first : l;
+        cb_status status = check_leg(d, &leg[l], l - first, error);
+        key_of(d, &leg[l], l - first, false, path);
+        for (int k = 0; status == CB_OK && k < l; k++) {
+            status = check_apart(d, path, &leg[l], &leg[k], error);
+        }
+        if (status != CB_OK) {
+            return status;
+        }
+    }
+    return CB_OK;
+}
+
+static cb_status check_pipe_at_hand(const cb_design *d, cb_error *error)
 {
     const cb_design_field *f = &d->field;
-    if (f->coil_diameter_m > f->trench_width_m + SLACK) {
-        return cb_design_fail(d, "field.width", error, "%s does not hold a coil of %s",
-                              show(CB_SMALL_LENGTH, f->trench_width_m).text,
-                              show(CB_SMALL_LENGTH, f->coil_diameter_m).text);
+    if (isnan(f->pipe.per_circuit_m)) {
+        return CB_OK;
     }
-    cb_status status = check_pipe(d, "field.depth", f->depth_m, 0, error);
-    if (status == CB_OK && f->coil_return_in_trench) {
-        status = check_pipe(d, "field.coil.return_depth", f->coil_return_depth_m, 0, error);
+    cb_field_bill bill;
+    const cb_pipe pipe = {0}; // lengths do not depend on it
+    cb_field_bill_of(&bill, f, &pipe, NULL);
+    if (bill.longest_circuit_m > f->pipe.per_circuit_m + SLACK) {
+        return cb_design_fail(d, "field.pipe.per_circuit", error,
+                              "the layout needs %s in a circuit and %s is at hand: %s",
+                              show(CB_LENGTH, bill.longest_circuit_m).text,
+                              show(CB_LENGTH, f->pipe.per_circuit_m).text,
+                              f->layout == CB_STRAIGHT
+                                  ? "shorter trenches would do"
+                                  : "a wider pitch or shorter trenches would do");
     }
-    if (status == CB_OK && f->coil_return_in_trench) {
-        status = check_pipe(d, "field.coil.return_across", f->coil_return_depth_m,
-                            f->coil_return_across_m, error);
-    }
-    return status;
+    return CB_OK;
+}
+
+static cb_status check_runout(const cb_design *d, cb_error *error)
+{
+    const cb_runout *r = &d->field.runout;
+    const double lowest = d->ground.bottom_depth_m - LEAST_BELOW_PIPE_M;
+    return r->given && r->depth_m > lowest + SLACK
+               ? cb_design_fail(d, "field.runout.depth", error,
+                                "%s is not between the surface and %s, %s above ground.bottom",
+                                show(CB_LENGTH, r->depth_m).text, show(CB_LENGTH, lowest).text,
+                                show(CB_LENGTH, LEAST_BELOW_PIPE_M).text)
+               : CB_OK;
 }
 
 static cb_status check_field(const cb_design *d, cb_error *error)
@@ -241,7 +333,26 @@ static cb_status check_field(const cb_design *d, cb_error *error)
                               show(CB_LENGTH, f->spacing_m).text,
                               show(CB_LENGTH, f->trench_width_m).text);
     }
-    return f->layout == CB_STRAIGHT ? check_straight(d, error) : check_coil(d, error);
+    if (f->length_count > 0 && f->length_count != f->trenches) {
+        return cb_design_fail(d, "field.lengths", error,
+                              "%d lengths are given for %d trenches: one each is wanted",
+                              f->length_count, f->trenches);
+    }
+    // A --set may list lengths over the one length of the file.
+    if (f->length_count > 0 && cbx_given(d->memory, "field.length") &&
+        cb_design_where(d, "field.lengths").origin == CB_ORIGIN_FILE) {
+        return cb_design_fail(d, "field.length", error,
+                              "lengths are given too, one of them is wanted");
+    }
+    if (f->layout == CB_UPRIGHT_COIL && f->coil_return == CB_RETURN_COIL) {
+        return cb_design_fail(d, "field.coil.return", error,
+                              "only a flat coil comes back as a coil; write in_trench or none");
+    }
+    cb_status status = check_legs(d, error);
+    if (status == CB_OK) {
+        status = check_pipe_at_hand(d, error);
+    }
+    return status == CB_OK ? check_runout(d, error) : status;
 }
 
 static cb_status check_backfill(const cb_design *d, cb_error *error)

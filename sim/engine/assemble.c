@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const double pi = 3.14159265358979323846;
 
@@ -17,6 +18,32 @@ cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
         [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.003},
     };
     return table[accuracy];
+}
+
+typedef struct pipe_pair {
+    cb_pipe field, runout;
+} pipe_pair;
+
+static cb_status find_pipe(cb_pipe *out, const cb_design *design, const cb_pipe_choice *choice,
+                           const char *path, cb_error *error)
+{
+    if (choice->outside_diameter_m > 0.0) {
+        *out = (cb_pipe){choice->outside_diameter_m, choice->inside_diameter_m};
+        return CB_OK;
+    }
+    cb_error reason = {0};
+    return cb_pipe_find(out, choice->nominal, choice->sdr, &reason) == CB_OK
+               ? CB_OK
+               : cb_design_fail(design, path, error, "%s", reason.message);
+}
+
+static cb_status find_pipes(pipe_pair *out, const cb_design *design, cb_error *error)
+{
+    const cb_design_field *field = &design->field;
+    const cb_status status = find_pipe(&out->field, design, &field->pipe, "field.pipe", error);
+    return status == CB_OK && field->runout.given
+               ? find_pipe(&out->runout, design, &field->runout.pipe, "field.runout.pipe", error)
+               : status;
 }
 
 // ---- soils -----------------------------------------------------------------------------------
@@ -65,11 +92,11 @@ static cb_status make_section(cbx_system *system, const cbx_layout *layout, cons
     for (int n = 0; n < design->ground.layer_count; n++) {
         bottom[n] = design->ground.layer[n].bottom_m;
     }
-    cb_soil_box box[CBX_MAX_TRENCHES];
+    cb_soil_box box[CB_MAX_TRENCHES];
     const cb_section_plan plan = {
         .x = x,
         .z = z,
-        .length_m = design->field.trench_length_m / system->slices,
+        .length_m = layout->longest_m / system->slices,
         .scale = layout->half ? 2.0 : 1.0,
         .geothermal_flux_w_m2 = design->ground.geothermal_flux_w_m2,
         .curves = system->curves,
@@ -100,24 +127,28 @@ static cb_status make_states(cbx_system *system, cb_error *error)
 
 // ---- fluid -----------------------------------------------------------------------------------
 
-static void fill_film(cbx_film_table *table, const cb_design *design, const cb_fluid *fluid,
-                      const cb_pipe *pipe, double length_m, double coil_diameter_m)
+typedef struct film_case {
+    const cb_pipe *pipe;
+    double flow_m3_s, length_m, coil_diameter_m; // diameter 0: straight
+} film_case;
+
+static void fill_film(cbx_film_table *table, const cb_fluid *fluid, const film_case *of)
 {
+    const double inside_m = of->pipe->inside_diameter_m;
     table->low_c = fluid->minimum_c;
     table->step_k = (fluid->maximum_c - fluid->minimum_c) / (CBX_FILM_NODES - 1);
     for (int n = 0; n < CBX_FILM_NODES; n++) {
         cb_fluid_properties p;
         cb_fluid_at(fluid, table->low_c + n * table->step_k, &p);
-        const double reynolds =
-            cb_reynolds(&p, design->pumps.flow_per_circuit_m3_s, pipe->inside_diameter_m);
+        const double reynolds = cb_reynolds(&p, of->flow_m3_s, inside_m);
         const double prandtl = p.viscosity_pa_s * p.heat_capacity_j_kgk / p.conductivity_w_mk;
         table->resistance_mk_w[n] = cb_film_resistance_mk_w(
-            cb_nusselt(reynolds, prandtl, pipe->inside_diameter_m, length_m, coil_diameter_m),
+            cb_nusselt(reynolds, prandtl, inside_m, of->length_m, of->coil_diameter_m),
             p.conductivity_w_mk);
     }
 }
 
-static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *error)
+static cb_status make_fluid(cbx_system *system, const pipe_pair *pipes, cb_error *error)
 {
     const cb_design *design = system->design;
     cb_fluid fluid;
@@ -130,56 +161,62 @@ static cb_status make_fluid(cbx_system *system, const cb_pipe *pipe, cb_error *e
     cb_fluid_at(&fluid, 5.0, &p); // heat capacity moves by under 1 % over a loop's span
     const double volume_capacity = p.density_kg_m3 * p.heat_capacity_j_kgk;
     system->volume_capacity_j_m3k = volume_capacity;
-    const double length_m = design->field.trench_length_m;
-    fill_film(&system->straight_film, design, &fluid, pipe, length_m, 0.0);
-    fill_film(&system->coil_film, design, &fluid, pipe, length_m, design->field.coil_diameter_m);
-    system->wall_resistance_mk_w =
-        cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk);
+    const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
+    film_case of = {&pipes->field, flow_m3_s, design->field.trench_length_m, 0.0};
+    fill_film(&system->straight_film, &fluid, &of);
+    of.coil_diameter_m = design->field.coil_diameter_m;
+    fill_film(&system->coil_film, &fluid, &of);
+    if (design->field.runout.given) {
+        of = (film_case){&pipes->runout, system->circuits * flow_m3_s,
+                         design->field.runout.length_m, 0.0};
+        fill_film(&system->runout_film, &fluid, &of);
+    }
     system->circuit_capacity_flow_w_k = volume_capacity * design->pumps.flow_per_circuit_m3_s;
     system->header_capacity_j_k = volume_capacity * design->field.header_volume_m3;
     return CB_OK;
 }
 
-// Heat that water and pipe wall of each run hold.
-static void fill_run_capacities(cbx_system *system, const cb_pipe *pipe)
+// What a run's pipe is to its water: heat that both hold, film and wall, and how much flows.
+static void fill_run_pipe(const cbx_system *system, const pipe_pair *pipes, cbx_run *run)
 {
-    const cb_design *design = system->design;
-    const double volume_capacity = system->volume_capacity_j_m3k;
+    const cb_design_field *field = &system->design->field;
+    const cb_pipe_choice *choice = run->runout ? &field->runout.pipe : &field->pipe;
+    const cb_pipe *pipe = run->runout ? &pipes->runout : &pipes->field;
     const double inside_m2 = 0.25 * pi * pipe->inside_diameter_m * pipe->inside_diameter_m;
     const double outside_m2 = 0.25 * pi * pipe->outside_diameter_m * pipe->outside_diameter_m;
-    for (int r = 0; r < system->run_count; r++) {
-        cbx_run *run = &system->run[r];
-        run->fluid_capacity_j_k =
-            run->pipe_m * (inside_m2 * volume_capacity +
-                           (outside_m2 - inside_m2) * design->field.pipe.heat_capacity_j_m3k);
-    }
+    run->fluid_capacity_j_k =
+        run->pipe_m * (inside_m2 * system->volume_capacity_j_m3k +
+                       (outside_m2 - inside_m2) * choice->heat_capacity_j_m3k);
+    run->wall_resistance_mk_w = cb_wall_resistance_mk_w(pipe, choice->conductivity_w_mk);
+    run->film = run->runout                      ? &system->runout_film
+                : run->leg.coil_diameter_m > 0.0 ? &system->coil_film
+                                                 : &system->straight_film;
+    run->circuits = run->runout ? system->circuits : run->multiplicity;
 }
 
 // Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
 // with the soil's resistance of the steady state (the largest there is). Judged as if the wall were
 // uniform along each piece, which has a closed form; it is linear there and errs by less.
-static int choose_slices(const cbx_system *system, const cbx_layout *layout,
-                         const cbx_accuracy *accuracy)
+static int slices_of_trench(const cbx_system *system, const cbx_layout *layout, const cb_pipe *pipe,
+                            const cbx_accuracy *accuracy)
 {
     const cb_design *design = system->design;
-    if (design->run.slices > 0) {
-        return design->run.slices;
-    }
-    const cbx_leg *leg = &layout->leg[0];
+    const cb_leg *leg = &layout->kind[0].part.leg;
     double conductivity = INFINITY;
     for (int n = 0; n < system->curve_count; n++) {
         const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
         conductivity = fmin(conductivity, thawed.conductivity_w_mk);
     }
-    const double soil = cbx_steady_rise(leg, layout->pipe_radius_m) / conductivity;
-    const double pipe = system->wall_resistance_mk_w + system->coil_film.resistance_mk_w[0];
-    const double length_m = leg->pipe_per_metre * design->field.trench_length_m;
+    const double soil = cbx_steady_rise(leg, 0.5 * pipe->outside_diameter_m) / conductivity;
+    const double inside = cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk) +
+                          system->coil_film.resistance_mk_w[0];
+    const double length_m = leg->pipe_per_metre * layout->trench_m;
     const double flow = system->circuit_capacity_flow_w_k;
-    const double exact = -expm1(-length_m / (flow * (pipe + soil)));
+    const double exact = -expm1(-length_m / (flow * (inside + soil)));
     for (int slices = 1; slices < 16; slices++) {
         const double piece_m = length_m / slices;
         const double kept =
-            1.0 - 1.0 / (-1.0 / expm1(-piece_m / (flow * pipe)) + flow * soil / piece_m);
+            1.0 - 1.0 / (-1.0 / expm1(-piece_m / (flow * inside)) + flow * soil / piece_m);
         if (fabs(1.0 - pow(kept, slices) - exact) < accuracy->slice_error * exact) {
             return slices;
         }
@@ -187,60 +224,175 @@ static int choose_slices(const cbx_system *system, const cbx_layout *layout,
     return 16;
 }
 
+static int choose_slices(const cbx_system *system, const cbx_layout *layout, const cb_pipe *pipe,
+                         const cbx_accuracy *accuracy)
+{
+    if (system->design->run.slices > 0) {
+        return system->design->run.slices;
+    }
+    const int slices = slices_of_trench(system, layout, pipe, accuracy);
+    const double all = ceil(slices * layout->longest_m / layout->trench_m - 1e-9);
+    return all < CBX_MAX_SLICES ? (int)all : CBX_MAX_SLICES;
+}
+
 // ---- circuits --------------------------------------------------------------------------------
 
-// The order in which water visits the pieces, one circuit per trench: out through the slices on
-// outward legs and back on the others.
-static cb_status make_paths(cbx_system *system, int legs, cb_error *error)
+struct water {
+    cbx_system *system;
+    int before; // node just visited, or where the water comes from
+};
+
+static void visit(struct water *walk, int node)
 {
-    const int nodes = cbx_node_count(system);
-    system->upstream = calloc((size_t)nodes, sizeof *system->upstream);
-    system->path = calloc((size_t)nodes, sizeof *system->path);
-    system->last_of_circuit = calloc((size_t)nodes, sizeof *system->last_of_circuit);
-    system->behind = calloc((size_t)nodes, sizeof *system->behind);
-    system->ahead = calloc((size_t)nodes, sizeof *system->ahead);
-    if (!system->upstream || !system->path || !system->last_of_circuit || !system->behind ||
-        !system->ahead) {
+    walk->system->upstream[node] = walk->before;
+    walk->system->path[walk->system->path_length++] = node;
+    walk->before = node;
+}
+
+// Slices in which a run lies: 0 .. count - 1.
+static int slices_of(const cbx_system *system, int run)
+{
+    int count = 0;
+    while (count < system->slices && system->share[cbx_node(system, count, run)] > 0.0) {
+        count++;
+    }
+    return count;
+}
+
+// Runs first .. first + count - 1 of one pass: out through the slices, or back.
+static void walk_pass(struct water *walk, int first, int count)
+{
+    cbx_system *system = walk->system;
+    const bool outward = system->run[first].leg.outward;
+    const int slices = slices_of(system, first);
+    for (int n = 0; n < slices; n++) {
+        const int slice = outward ? n : slices - 1 - n;
+        const int back = outward ? slice - 1 : slice + 1;
+        for (int r = first; r < first + count; r++) {
+            const int node = cbx_node(system, slice, r);
+            system->behind[node] = system->ahead[node] = node;
+            if (n > 0) {
+                const int behind = cbx_node(system, back, r);
+                system->behind[node] = behind;
+                system->ahead[behind] = node;
+            }
+            visit(walk, node);
+        }
+    }
+}
+
+static void walk_trench(cbx_system *system, const cbx_layout *layout, int trench, int source)
+{
+    const cbx_kind *kind = layout->kind;
+    struct water walk = {system, source};
+    for (int l = 0, count; l < layout->part_count; l += count) {
+        count = 1;
+        while (l + count < layout->part_count && kind[l + count].part.pass == kind[l].part.pass) {
+            count++;
+        }
+        if (l == 0 || kind[l].part.leg.circuit != kind[l - 1].part.leg.circuit) {
+            walk.before = source;
+        }
+        walk_pass(&walk, trench * layout->part_count + l, count);
+        const int next = l + count;
+        if (next == layout->part_count || kind[next].part.leg.circuit != kind[l].part.leg.circuit) {
+            system->end_of_circuit[walk.before] = true;
+        }
+    }
+}
+
+static bool make_node_lists(cbx_system *system)
+{
+    const size_t nodes = (size_t)cbx_node_count(system);
+    system->share = calloc(nodes, sizeof *system->share);
+    system->upstream = calloc(nodes, sizeof *system->upstream);
+    system->path = calloc(nodes, sizeof *system->path);
+    system->end_of_circuit = calloc(nodes, sizeof *system->end_of_circuit);
+    system->returns = calloc(nodes, sizeof *system->returns);
+    system->behind = calloc(nodes, sizeof *system->behind);
+    system->ahead = calloc(nodes, sizeof *system->ahead);
+    return system->share && system->upstream && system->path && system->end_of_circuit &&
+           system->returns && system->behind && system->ahead;
+}
+
+// From the header end on; what is left over by rounding is none.
+static void fill_shares(cbx_system *system, double slice_m)
+{
+    for (int node = 0; node < cbx_node_count(system); node++) {
+        const int slice = node / system->run_count;
+        const double share = cbx_run_of(system, node)->length_m / slice_m - slice;
+        system->share[node] = share > 1.0 - 1e-9 ? 1.0 : share > 1e-6 ? share : 0.0;
+    }
+}
+
+// The order in which water visits the pieces: supply, circuits, return.
+static cb_status make_paths(cbx_system *system, const cbx_layout *layout, cb_error *error)
+{
+    if (!make_node_lists(system)) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the circuits");
     }
-    int visited = 0;
-    for (int t = 0; t < system->trenches; t++) {
-        int before = -1;
-        for (int l = 0; l < legs; l++) {
-            const int r = t * legs + l;
-            for (int n = 0; n < system->slices; n++) {
-                const int slice = system->run[r].leg.outward ? n : system->slices - 1 - n;
-                const int node = cbx_node(system, slice, r);
-                system->upstream[node] = before;
-                system->path[visited++] = node;
-                system->behind[node] = n > 0 ? before : node;
-                system->ahead[node] = node;
-                if (n > 0) {
-                    system->ahead[before] = node;
-                }
-                before = node;
-            }
-        }
-        system->last_of_circuit[before] = true;
+    fill_shares(system, layout->longest_m / system->slices);
+    const int runout = layout->trenches * layout->part_count;
+    struct water header = {system, CBX_SUPPLY};
+    if (layout->runout) {
+        walk_pass(&header, runout, 1);
+    }
+    for (int t = 0; t < layout->trenches; t++) {
+        walk_trench(system, layout, t, header.before);
+    }
+    if (layout->runout) {
+        header.before = CBX_MIXED;
+        walk_pass(&header, runout + 1, 1);
+        system->returns[header.before] = true;
+    } else {
+        memcpy(system->returns, system->end_of_circuit,
+               (size_t)cbx_node_count(system) * sizeof *system->returns);
     }
     return CB_OK;
 }
 
-static cb_status make_runs(cbx_system *system, const cbx_layout *layout, cb_error *error)
+static cb_status make_runs(cbx_system *system, const cbx_layout *layout, const pipe_pair *pipes,
+                           cb_error *error)
 {
+    const int kinds = layout->part_count, extra = layout->runout ? 2 : 0;
+    const int count = layout->trenches * kinds + extra;
     system->trenches = layout->trenches;
-    system->run = calloc((size_t)layout->trenches * (size_t)layout->leg_count, sizeof *system->run);
+    system->run = calloc((size_t)count, sizeof *system->run);
     if (!system->run) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
     }
-    for (int t = 0; t < layout->trenches; t++) {
-        for (int l = 0; l < layout->leg_count; l++) {
-            if (!cbx_layout_run(layout, t, l, system->section, &system->run[system->run_count++])) {
-                return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
-            }
+    for (; system->run_count < count; system->run_count++) {
+        const int n = system->run_count,
+                  trench = n / kinds < layout->trenches ? n / kinds : layout->trenches;
+        cbx_run *run = &system->run[n];
+        if (!cbx_layout_run(layout, trench,
+                            n - trench * kinds + (trench == layout->trenches) * kinds,
+                            system->section, run)) {
+            return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
         }
+        fill_run_pipe(system, pipes, run);
     }
     return CB_OK;
+}
+
+cb_status cbx_system_volumes(cbx_system *system, cb_error *error)
+{
+    const size_t cells = (size_t)system->section->cells;
+    system->volume_m3 = calloc((size_t)system->slices, sizeof *system->volume_m3);
+    for (int s = 0; system->volume_m3 && s < system->slices; s++) {
+        system->volume_m3[s] = malloc(cells * sizeof **system->volume_m3);
+        if (!system->volume_m3[s]) {
+            break;
+        }
+        memcpy(system->volume_m3[s], system->section->volume_m3, cells * sizeof(double));
+        for (int r = 0; r < system->run_count; r++) {
+            cbx_layout_carve(system->section, &system->run[r],
+                             system->share[cbx_node(system, s, r)], system->volume_m3[s]);
+        }
+    }
+    return system->volume_m3 && system->volume_m3[system->slices - 1]
+               ? CB_OK
+               : cb_fail(error, CB_NO_MEMORY, "no memory for the soil's volumes");
 }
 
 // ---- whole -----------------------------------------------------------------------------------
@@ -249,31 +401,28 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
 {
     const cb_design *design = system->design;
     const cbx_accuracy accuracy = cbx_accuracy_of(design->run.accuracy);
-    if (design->field.trenches > CBX_MAX_TRENCHES) {
-        return cb_design_fail(design, "field.trenches", error,
-                              "at most %d trenches can be modelled", CBX_MAX_TRENCHES);
-    }
     if (design->run.slices > CBX_MAX_SLICES) {
         return cb_design_fail(design, "run.slices", error, "at most %d slices can be modelled",
                               CBX_MAX_SLICES);
     }
-    cb_pipe pipe;
-    cb_error reason = {0};
-    cb_status status =
-        cb_pipe_find(&pipe, design->field.pipe.nominal, design->field.pipe.sdr, &reason);
+    pipe_pair pipes;
+    cb_status status = find_pipes(&pipes, design, error);
     if (status != CB_OK) {
-        return cb_design_fail(design, "field.pipe", error, "%s", reason.message);
+        return status;
     }
     cbx_layout layout;
-    cbx_layout_plan(&layout, design, &pipe, &accuracy);
+    cbx_layout_plan(&layout, design, &pipes.field,
+                    design->field.runout.given ? &pipes.runout : NULL, &accuracy);
+    system->circuits =
+        design->field.trenches * (1 + layout.kind[layout.part_count - 1].part.leg.circuit);
     status = make_curves(system, error);
     if (status == CB_OK) {
-        status = make_fluid(system, &pipe, error);
+        status = make_fluid(system, &pipes, error);
     }
     if (status != CB_OK) {
         return status;
     }
-    system->slices = choose_slices(system, &layout, &accuracy);
+    system->slices = choose_slices(system, &layout, &pipes.field, &accuracy);
     cb_axis x, z;
     status = cbx_layout_axes(&layout, design, &accuracy, &x, &z, error);
     if (status == CB_OK) {
@@ -282,17 +431,18 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         cb_axis_free(&z);
     }
     if (status == CB_OK) {
-        status = make_runs(system, &layout, error);
+        status = make_runs(system, &layout, &pipes, error);
     }
     if (status == CB_OK) {
         status = make_states(system, error);
     }
     if (status == CB_OK) {
-        status = make_paths(system, layout.leg_count, error);
+        status = make_paths(system, &layout, error);
     }
     if (status == CB_OK) {
-        fill_run_capacities(system, &pipe);
-        system->circuits = design->field.trenches;
+        status = cbx_system_volumes(system, error);
+    }
+    if (status == CB_OK) {
         status = cb_plant_create(&system->plant, design,
                                  system->circuits * system->circuit_capacity_flow_w_k, error);
     }
@@ -350,6 +500,9 @@ cbx_system *cbx_system_destroy(cbx_system *system)
             free(system->run[r].cell);
             free(system->run[r].weight);
         }
+        for (int s = 0; system->volume_m3 && s < system->slices; s++) {
+            free(system->volume_m3[s]);
+        }
         for (int n = 0; n < system->curve_count; n++) {
             cb_soil_curve_destroy(system->curves[n]);
         }
@@ -359,7 +512,10 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         free(system->cell_heat_w);
         free(system->upstream);
         free(system->path);
-        free(system->last_of_circuit);
+        free(system->volume_m3);
+        free(system->share);
+        free(system->end_of_circuit);
+        free(system->returns);
         free(system->behind);
         free(system->ahead);
         cb_section_destroy(system->section);
@@ -389,7 +545,7 @@ void cbx_tolerances(const cbx_system *system, double *tolerance)
         }
     }
     for (int node = 0; node < cbx_node_count(system); node++) {
-        const cbx_run *run = &system->run[node % system->run_count];
+        const cbx_run *run = cbx_run_of(system, node);
         for (int n = 0; n < CBX_SHELLS; n++) {
             tolerance[cbx_shell_at(system, node) + n] =
                 near_k * cb_soil_unfrozen_capacity_j_m3k(system->curves[run->soil]);

@@ -24,6 +24,9 @@ cb_status cbx_system_create(cbx_system **out, const cb_design *design,
 // One undisturbed column of 1 m2 with the depths and soils of `field`, which must outlive it.
 cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, cb_error *error);
 
+// Gives each slice its volumes: the section's, less the room of the pipe and shells in the slice.
+cb_status cbx_system_volumes(cbx_system *system, cb_error *error);
+
 cbx_system *cbx_system_destroy(cbx_system *system);
 
 // Absolute tolerances for every state [size].

@@ -8,11 +8,20 @@
 static const double pi = 3.14159265358979323846;
 
 // Every trench is its own mirror image when all its pipe lies on the centre line; then the field
-// is symmetric and half of it will do.
-static bool symmetric(const cbx_layout *layout)
+// is symmetric if its lengths are, and half of it will do. Upright turns are one column of cells,
+// which a mirror cannot halve.
+static bool symmetric(const cbx_layout *layout, const cb_design_field *field)
 {
-    for (int l = 0; l < layout->leg_count; l++) {
-        if (layout->leg[l].across_m != 0.0) {
+    if (field->layout == CB_UPRIGHT_COIL && field->trenches % 2 == 1) {
+        return false;
+    }
+    for (int l = 0; l < layout->part_count; l++) {
+        if (layout->kind[l].part.leg.across_m != 0.0) {
+            return false;
+        }
+    }
+    for (int t = 0; t < field->trenches; t++) {
+        if (cb_trench_length_m(field, t) != cb_trench_length_m(field, field->trenches - 1 - t)) {
             return false;
         }
     }
@@ -30,27 +39,102 @@ static void place_trenches(cbx_layout *layout, const cb_design_field *field)
         const int n = layout->trenches++;
         layout->centre_m[n] = 0.5 * from_middle2 * field->spacing_m;
         layout->multiplicity[n] = layout->half && from_middle2 > 0 ? 2.0 : 1.0;
+        layout->length_m[n] = cb_trench_length_m(field, t);
+        layout->trench_m = fmax(layout->trench_m, layout->length_m[n]);
+    }
+    layout->longest_m = layout->trench_m;
+}
+
+// Beside the field, where neither feels the other. In half a field two mirrored trenches of half
+// the length stand for the one: each would carry half the water, and the film is that of all of it.
+static void place_runout(cbx_layout *layout, const cb_design *design)
+{
+    const cb_runout *runout = &design->field.runout;
+    const int n = layout->trenches;
+    layout->runout = runout->given;
+    if (!runout->given) {
+        return;
+    }
+    const double outermost_m = layout->centre_m[n - 1] + 0.5 * design->field.trench_width_m;
+    layout->centre_m[n] = outermost_m + design->ground.side_margin_m + 0.5 * runout->apart_m;
+    layout->multiplicity[n] = layout->half ? 2.0 : 1.0;
+    layout->length_m[n] = runout->length_m / layout->multiplicity[n];
+    layout->longest_m = fmax(layout->longest_m, layout->length_m[n]);
+}
+
+// The upper or the lower half of the rows, for a part that is half of upright turns.
+static cbx_block block_of_part(const cbx_part *part, cbx_block whole)
+{
+    if (part->high_m > part->low_m) {
+        whole.rows /= 2;
+        whole.height_m /= 2.0;
+    }
+    return whole;
+}
+
+static cbx_cell_wish wish_of(const cb_leg *leg, const cbx_accuracy *accuracy)
+{
+    cbx_cell_wish wish = {accuracy->cell_m, accuracy->cell_m, false};
+    // A coil is a sheet: its cells may be twice as long in its plane as across it.
+    if (leg->coil_diameter_m > 0.0) {
+        *(leg->upright ? &wish.height_m : &wish.across_m) *= 2.0;
+    }
+    return wish;
+}
+
+static void plan_parts(cbx_layout *layout, double pipe_radius_m, const cbx_accuracy *accuracy)
+{
+    double beside_m = INFINITY; // width of a coil's cells; a pipe beside it shares them
+    bool one_column = false;
+    for (int l = 0; l < layout->part_count; l++) {
+        cbx_kind *kind = &layout->kind[l];
+        const cb_leg *leg = &kind->part.leg;
+        cbx_cell_wish wish = wish_of(leg, accuracy);
+        if (leg->coil_diameter_m == 0.0 && isfinite(beside_m)) {
+            wish.across_m = beside_m;
+            wish.one_column = one_column;
+        }
+        cbx_block whole;
+        cbx_near_field_choose(leg, pipe_radius_m, &wish, &whole, &kind->near_field);
+        kind->block = block_of_part(&kind->part, whole);
+        if (leg->coil_diameter_m > 0.0) {
+            one_column = kind->block.across % 2 == 1;
+            beside_m = kind->block.width_m / kind->block.across;
+        }
+    }
+}
+
+static void plan_runout(cbx_layout *layout, const cb_runout *runout, double pipe_radius_m,
+                        const cbx_accuracy *accuracy)
+{
+    for (int n = 0; layout->runout && n < 2; n++) {
+        cbx_kind *kind = &layout->kind[layout->part_count + n];
+        kind->part = (cbx_part){.leg = {.across_m = (n - 0.5) * runout->apart_m,
+                                        .depth_m = runout->depth_m,
+                                        .pipe_per_metre = 1.0,
+                                        .outward = n == 0},
+                                .pipe_per_metre = 1.0};
+        const cbx_cell_wish wish = wish_of(&kind->part.leg, accuracy);
+        cbx_near_field_choose(&kind->part.leg, pipe_radius_m, &wish, &kind->block,
+                              &kind->near_field);
     }
 }
 
 void cbx_layout_plan(cbx_layout *layout, const cb_design *design, const cb_pipe *pipe,
-                     const cbx_accuracy *accuracy)
+                     const cb_pipe *runout_pipe, const cbx_accuracy *accuracy)
 {
-    *layout = (cbx_layout){.pipe_radius_m = 0.5 * pipe->outside_diameter_m};
-    layout->leg_count = cbx_legs(&design->field, layout->leg);
-    layout->half = symmetric(layout);
+    *layout = (cbx_layout){0};
+    cbx_part part[CBX_MAX_PARTS];
+    layout->part_count = cbx_parts(&design->field, part);
+    for (int l = 0; l < layout->part_count; l++) {
+        layout->kind[l].part = part[l];
+    }
+    layout->half = symmetric(layout, &design->field);
     place_trenches(layout, &design->field);
-    // A coil is a sheet: its cells may be twice as wide as high. A pipe beside it shares them.
-    cbx_cell_wish wish = {accuracy->cell_m, accuracy->cell_m};
-    for (int l = 0; l < layout->leg_count; l++) {
-        if (layout->leg[l].coil_diameter_m > 0.0) {
-            wish.across_m = 2.0 * accuracy->cell_m;
-        }
-        cbx_near_field_choose(&layout->leg[l], layout->pipe_radius_m, &wish, &layout->block[l],
-                              &layout->near_field[l]);
-        if (layout->leg[l].coil_diameter_m > 0.0) {
-            wish.across_m = layout->block[l].width_m / layout->block[l].across;
-        }
+    place_runout(layout, design);
+    plan_parts(layout, 0.5 * pipe->outside_diameter_m, accuracy);
+    if (runout_pipe) {
+        plan_runout(layout, &design->field.runout, 0.5 * runout_pipe->outside_diameter_m, accuracy);
     }
 }
 
@@ -60,8 +144,8 @@ static int by_low(const void *a, const void *b)
     return (p->low_m > q->low_m) - (p->low_m < q->low_m);
 }
 
-// Sorts spans and joins those that touch; a joined span keeps the finest cells, in an even number
-// from its own middle so that centre lines stay on edges.
+// Sorts spans and joins those that touch; a joined span keeps the finest cells, and if they do not
+// fit as they are, an even number of them so that its middle lies on an edge.
 static int join_spans(cb_fine_span *span, int count)
 {
     qsort(span, (size_t)count, sizeof *span, by_low);
@@ -90,24 +174,43 @@ static int by_value(const void *a, const void *b)
     return (p > q) - (p < q);
 }
 
+// Kinds that lie in a trench: first and one past the last.
+static int kinds_of(const cbx_layout *layout, int trench, int *end)
+{
+    const bool runout = trench == layout->trenches;
+    *end = layout->part_count + (runout ? 2 : 0);
+    return runout ? layout->part_count : 0;
+}
+
+static double middle_of(const cbx_part *part)
+{
+    return part->leg.depth_m + 0.5 * (part->low_m + part->high_m);
+}
+
 static cb_status make_x(const cbx_layout *layout, const cb_design *design,
                         const cbx_accuracy *accuracy, cb_axis *x, cb_error *error)
 {
-    cb_fine_span span[CBX_MAX_TRENCHES * CBX_MAX_LEGS];
-    double edges[2 * CBX_MAX_TRENCHES + 1], left = INFINITY, right = -INFINITY;
+    enum { MOST_SPANS = CB_MAX_TRENCHES * CBX_MAX_PARTS + 2, MOST_EDGES = 2 * CB_MAX_TRENCHES + 1 };
+    cb_fine_span *span = calloc(MOST_SPANS, sizeof *span);
+    if (!span) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the grid");
+    }
+    double edges[MOST_EDGES], left = INFINITY, right = -INFINITY;
     int count = 0, edge_count = 0;
     edges[edge_count++] = 0.0; // the field's middle, so that a symmetric field gets symmetric cells
-    for (int t = 0; t < layout->trenches; t++) {
-        for (int l = 0; l < layout->leg_count; l++) {
-            const double middle = layout->centre_m[t] + layout->leg[l].across_m;
-            const double half_width = 0.5 * layout->block[l].width_m;
+    for (int t = 0; t < layout->trenches + layout->runout; t++) {
+        int end;
+        for (int n = kinds_of(layout, t, &end); n < end; n++) {
+            const cbx_block *block = &layout->kind[n].block;
+            const double middle = layout->centre_m[t] + layout->kind[n].part.leg.across_m;
+            const double half_width = 0.5 * block->width_m;
             const bool cut = layout->half && middle - half_width < 0.0;
             span[count++] = (cb_fine_span){cut ? 0.0 : middle - half_width, middle + half_width,
-                                           layout->block[l].across / (cut ? 2 : 1)};
+                                           block->across / (cut ? 2 : 1)};
             left = fmin(left, middle - half_width);
             right = fmax(right, middle + half_width);
         }
-        if (design->ground.has_backfill) {
+        if (design->ground.has_backfill && t < layout->trenches) {
             edges[edge_count++] = layout->centre_m[t] - 0.5 * design->ground.backfill_width_m;
             edges[edge_count++] = layout->centre_m[t] + 0.5 * design->ground.backfill_width_m;
         }
@@ -119,14 +222,19 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
         .growth = 1.3 * accuracy->growth,
         .largest_m = 2.0,
     };
-    return cb_axis_create(x, &rule, span, join_spans(span, count), edges, edge_count, error);
+    const cb_status status =
+        cb_axis_create(x, &rule, span, join_spans(span, count), edges, edge_count, error);
+    free(span);
+    return status;
 }
 
 double cbx_trench_floor_m(const cbx_layout *layout)
 {
     double floor_m = 0.0;
-    for (int l = 0; l < layout->leg_count; l++) {
-        floor_m = fmax(floor_m, layout->leg[l].depth_m + layout->pipe_radius_m);
+    for (int l = 0; l < layout->part_count; l++) {
+        const cbx_kind *kind = &layout->kind[l];
+        floor_m =
+            fmax(floor_m, kind->part.leg.depth_m + kind->part.high_m + kind->near_field.inner_m);
     }
     return floor_m;
 }
@@ -134,12 +242,15 @@ double cbx_trench_floor_m(const cbx_layout *layout)
 static cb_status make_z(const cbx_layout *layout, const cb_design *design,
                         const cbx_accuracy *accuracy, cb_axis *z, cb_error *error)
 {
-    cb_fine_span span[CBX_MAX_LEGS];
+    cb_fine_span span[CBX_MAX_KINDS];
     double breaks[CB_MAX_LAYERS + 2];
+    const int kinds = layout->part_count + (layout->runout ? 2 : 0);
     int break_count = 0;
-    for (int l = 0; l < layout->leg_count; l++) {
-        const double middle = layout->leg[l].depth_m, half_height = 0.5 * layout->block[l].height_m;
-        span[l] = (cb_fine_span){middle - half_height, middle + half_height, layout->block[l].rows};
+    for (int n = 0; n < kinds; n++) {
+        const cbx_block *block = &layout->kind[n].block;
+        const double middle = middle_of(&layout->kind[n].part);
+        span[n] = (cb_fine_span){middle - 0.5 * block->height_m, middle + 0.5 * block->height_m,
+                                 block->rows};
     }
     for (int n = 0; n < design->ground.layer_count - 1; n++) {
         breaks[break_count++] = design->ground.layer[n].bottom_m;
@@ -156,8 +267,7 @@ static cb_status make_z(const cbx_layout *layout, const cb_design *design,
         .growth = accuracy->growth,
         .largest_m = 2.0,
     };
-    return cb_axis_create(z, &rule, span, join_spans(span, layout->leg_count), breaks, break_count,
-                          error);
+    return cb_axis_create(z, &rule, span, join_spans(span, kinds), breaks, break_count, error);
 }
 
 cb_status cbx_layout_axes(const cbx_layout *layout, const cb_design *design,
@@ -174,9 +284,15 @@ cb_status cbx_layout_axes(const cbx_layout *layout, const cb_design *design,
     return status;
 }
 
-static double overlap(double a_low, double a_high, double b_low, double b_high)
+// The block of all the turns that a part is half of.
+static cbx_block whole_block(const cbx_part *part, const cbx_block *block)
 {
-    return fmax(0.0, fmin(a_high, b_high) - fmax(a_low, b_low));
+    cbx_block whole = *block;
+    if (part->high_m > part->low_m) {
+        whole.rows *= 2;
+        whole.height_m *= 2.0;
+    }
+    return whole;
 }
 
 static bool push_cell(cbx_run *run, int cell, double weight)
@@ -196,61 +312,72 @@ static bool push_cell(cbx_run *run, int cell, double weight)
     return true;
 }
 
-// Takes the room of pipe and shells out of the block's cells, evenly over the block.
-static void carve(cb_section *section, const cbx_run *run, double area_m2, double taken_m3)
+void cbx_layout_carve(const cb_section *section, const cbx_run *run, double share,
+                      double *volume_m3)
 {
+    double area_m2 = 0.0;
+    for (int n = 0; n < run->block_cells; n++) {
+        const int c = run->cell[n];
+        area_m2 += section->dx_m[c / section->nz] * section->dz_m[c % section->nz];
+    }
+    const double outer_m = run->near_field.outer_m;
+    const double taken_m3 = share * run->pipe_m * pi * outer_m * outer_m;
     for (int n = 0; n < run->block_cells; n++) {
         const int c = run->cell[n], i = c / section->nz, k = c % section->nz;
-        const double whole = section->dx_m[i] * section->dz_m[k] * section->depth_area_m;
-        const double part = section->dx_m[i] * section->dz_m[k] / area_m2;
+        const double cell_m2 = section->dx_m[i] * section->dz_m[k];
         // Where two blocks share a cell it may run out; a tenth stays, for the ODE needs some.
-        section->volume_m3[c] = fmax(0.1 * whole, section->volume_m3[c] - part * taken_m3);
+        volume_m3[c] = fmax(0.1 * cell_m2 * section->depth_area_m,
+                            volume_m3[c] - cell_m2 / area_m2 * taken_m3);
     }
 }
 
 static void shell_volumes(cbx_run *run, double slice_m)
 {
     const double *r = run->near_field.radius_m;
-    run->pipe_m = slice_m * run->multiplicity * run->leg.pipe_per_metre;
+    run->pipe_m = slice_m * run->multiplicity * run->pipe_per_metre;
     for (int n = 0; n < CBX_SHELLS; n++) {
         run->shell_volume_m3[n] = run->pipe_m * pi * (r[n + 1] * r[n + 1] - r[n] * r[n]);
     }
 }
 
-bool cbx_layout_run(const cbx_layout *layout, int trench, int leg, cb_section *section,
+bool cbx_layout_run(const cbx_layout *layout, int trench, int kind, const cb_section *section,
                     cbx_run *run)
 {
-    const cbx_block *block = &layout->block[leg];
+    const cbx_part *part = &layout->kind[kind].part;
+    const cbx_block *block = &layout->kind[kind].block;
     *run = (cbx_run){.trench = trench,
+                     .runout = trench == layout->trenches,
                      .multiplicity = layout->multiplicity[trench],
-                     .leg = layout->leg[leg],
-                     .near_field = layout->near_field[leg]};
-    const double middle = layout->centre_m[trench] + run->leg.across_m;
-    const double low_z = run->leg.depth_m - 0.5 * block->height_m, high_z = low_z + block->height_m;
-    double sum = 0.0, area_m2 = 0.0;
+                     .length_m = layout->length_m[trench],
+                     .leg = part->leg,
+                     .pipe_per_metre = part->pipe_per_metre,
+                     .near_field = layout->kind[kind].near_field};
+    const double middle = layout->centre_m[trench] + part->leg.across_m;
+    const double depth = middle_of(part), low_z = depth - 0.5 * block->height_m;
+    const double high_z = low_z + block->height_m;
+    double sum = 0.0;
     for (int i = 0; i < section->nx; i++) {
-        const double share = cbx_leg_share(&run->leg, block, section->x_edge_m[i] - middle,
-                                           section->x_edge_m[i + 1] - middle);
-        for (int k = 0; share > 0.0 && k < section->nz; k++) {
-            const double height =
-                overlap(low_z, high_z, section->z_edge_m[k], section->z_edge_m[k + 1]);
-            if (height < 1e-9) {
+        const double across = cbx_share_across(&run->leg, block, section->x_edge_m[i] - middle,
+                                               section->x_edge_m[i + 1] - middle);
+        for (int k = 0; across > 0.0 && k < section->nz; k++) {
+            const double low = fmax(low_z, section->z_edge_m[k]);
+            const double high = fmin(high_z, section->z_edge_m[k + 1]);
+            if (high - low < 1e-9) {
                 continue;
             }
-            if (!push_cell(run, cb_cell(section, i, k), share * height / block->height_m)) {
+            const cbx_block whole = whole_block(part, block);
+            const double share = across * cbx_share_down(&run->leg, &whole, low - run->leg.depth_m,
+                                                         high - run->leg.depth_m);
+            if (!push_cell(run, cb_cell(section, i, k), share)) {
                 return false;
             }
-            sum += share * height / block->height_m;
-            area_m2 += section->dx_m[i] * section->dz_m[k];
+            sum += share;
         }
     }
     for (int n = 0; n < run->block_cells; n++) {
         run->weight[n] /= sum; // a trench cut by the mirror plane shows half its cells
     }
-    const double slice_m = section->depth_area_m / (layout->half ? 2.0 : 1.0);
-    shell_volumes(run, slice_m);
+    shell_volumes(run, section->depth_area_m / (layout->half ? 2.0 : 1.0));
     run->soil = section->soil[run->cell[run->block_cells / 2]];
-    carve(section, run, area_m2,
-          run->pipe_m * pi * run->near_field.outer_m * run->near_field.outer_m);
     return true;
 }

@@ -7,34 +7,49 @@
 #include "engine/assemble.h"
 #include "loop/near_field.h"
 
-enum { CBX_MAX_TRENCHES = 64 };
+// Supply and return of the run-out are two parts after those of a trench.
+enum { CBX_MAX_KINDS = CBX_MAX_PARTS + 2 };
+
+// A kind of pipe run: a part of each trench, or one of the run-out.
+typedef struct cbx_kind {
+    cbx_part part;
+    cbx_block block; // of the part
+    cbx_near_field near_field;
+} cbx_kind;
 
 // Everything about the field's plan that the grid and the runs are made from.
 typedef struct cbx_layout {
-    bool half;    // only x >= 0 is modelled
-    int trenches; // in the section
-    double centre_m[CBX_MAX_TRENCHES];
-    double multiplicity[CBX_MAX_TRENCHES];
-    int leg_count;
-    cbx_leg leg[CBX_MAX_LEGS];
-    cbx_block block[CBX_MAX_LEGS];
-    cbx_near_field near_field[CBX_MAX_LEGS];
-    double pipe_radius_m;
+    bool half;                            // only x >= 0 is modelled
+    int trenches;                         // in the section, run-out not counted
+    double centre_m[CB_MAX_TRENCHES + 1]; // the last is the run-out's
+    double length_m[CB_MAX_TRENCHES + 1]; // of each real one
+    double multiplicity[CB_MAX_TRENCHES + 1];
+    int part_count; // of a trench
+    bool runout;    // then kinds part_count and part_count + 1 are its supply and return
+    cbx_kind kind[CBX_MAX_KINDS];
+    double trench_m;  // the longest trench
+    double longest_m; // trench or run-out: what the slices share
 } cbx_layout;
 
+// runout_pipe: NULL without a run-out.
 void cbx_layout_plan(cbx_layout *layout, const cb_design *design, const cb_pipe *pipe,
-                     const cbx_accuracy *accuracy);
-
-// The trench bottom, under the lowest pipe.
-double cbx_trench_floor_m(const cbx_layout *layout);
+                     const cb_pipe *runout_pipe, const cbx_accuracy *accuracy);
 
 // Axes of the section. Free both with cb_axis_free.
 cb_status cbx_layout_axes(const cbx_layout *layout, const cb_design *design,
                           const cbx_accuracy *accuracy, cb_axis *x, cb_axis *z, cb_error *error);
 
-// Cells and weights of leg `leg` in trench `trench`, as a run without volumes; its cells lose the
-// volume of pipe and shells. False if memory runs out.
-bool cbx_layout_run(const cbx_layout *layout, int trench, int leg, cb_section *section,
+// The trench bottom, under the lowest pipe.
+double cbx_trench_floor_m(const cbx_layout *layout);
+
+// Cells and weights of a kind in trench number `trench` (layout->trenches: the run-out), as a run
+// without volumes. False if memory runs out.
+bool cbx_layout_run(const cbx_layout *layout, int trench, int kind, const cb_section *section,
                     cbx_run *run);
+
+// Takes the room of pipe and shells of a run, as far as they lie in a slice, out of its cells'
+// volumes [cells].
+void cbx_layout_carve(const cb_section *section, const cbx_run *run, double share,
+                      double *volume_m3);
 
 #endif

@@ -42,7 +42,8 @@ static void extremes(const cbx_system *system, const cb_plant_rates *plant, doub
         *coldest = fmin(*coldest, supply_c);
         *hottest = fmax(*hottest, supply_c);
     }
-    for (int node = 0; node < cbx_node_count(system); node++) {
+    for (int p = 0; p < system->path_length; p++) {
+        const int node = system->path[p];
         *coldest = fmin(*coldest, fmin(piece[node].outlet_c, piece[node].fluid_c));
         *hottest = fmax(*hottest, fmax(piece[node].outlet_c, piece[node].fluid_c));
     }

@@ -114,7 +114,8 @@ static void keep_slice(void *context, int slice)
     const cb_section_state *state = matrix->system->state[slice];
     const size_t bytes = (size_t)section->cells * sizeof(double);
     for (int c = 0; c < section->cells; c++) {
-        matrix->capacity_j_k[slice][c] = section->volume_m3[c] / state->slope_k_m3_j[c];
+        matrix->capacity_j_k[slice][c] =
+            matrix->system->volume_m3[slice][c] / state->slope_k_m3_j[c];
     }
     memcpy(matrix->across_w_k[slice], state->across_w_k, bytes);
     memcpy(matrix->down_w_k[slice], state->down_w_k, bytes);
@@ -164,7 +165,7 @@ static void add(double **column, int row, int at, double value)
 static double flow_slope(const cbx_newton_matrix *matrix, int node)
 {
     const cbx_system *system = matrix->system;
-    return system->run[node % system->run_count].multiplicity * system->circuit_capacity_flow_w_k *
+    return cbx_run_of(system, node)->circuits * system->circuit_capacity_flow_w_k *
            matrix->plant.pump_fraction_slope_1_k;
 }
 
@@ -184,23 +185,30 @@ static void add_outlet(const cbx_newton_matrix *matrix, int row, int node, doubl
 
 static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double factor)
 {
-    const int before = matrix->system->upstream[node];
-    if (before < 0) {
+    const cbx_system *system = matrix->system;
+    const int before = system->upstream[node];
+    if (before == CBX_SUPPLY) {
         add(matrix->border, row, matrix->border_size - 1,
             factor * (1.0 + matrix->plant.loop_rise_slope));
-    } else {
+    } else if (before != CBX_MIXED) {
         add_outlet(matrix, row, before, factor);
+    }
+    for (int end = 0; before == CBX_MIXED && end < cbx_node_count(system); end++) {
+        if (system->end_of_circuit[end]) {
+            add_outlet(matrix, row, end, factor * cbx_mixing_share(system, end));
+        }
     }
 }
 
 static void fill_shell_rows(const cbx_newton_matrix *matrix, int node)
 {
-    const cbx_run *run = &matrix->system->run[node % matrix->system->run_count];
+    const cbx_run *run = cbx_run_of(matrix->system, node);
+    const double share = matrix->system->share[node];
     const cbx_piece *piece = &matrix->piece[node];
     const double gamma = matrix->gamma;
     for (int n = 0; n < CBX_SHELLS; n++) {
         const int row = shell_at(node) + n;
-        add(matrix->border, row, row, run->shell_volume_m3[n] / piece->shell_slope[n]);
+        add(matrix->border, row, row, share * run->shell_volume_m3[n] / piece->shell_slope[n]);
         if (n > 0) {
             add(matrix->border, row, row, gamma * piece->shell_w_k[n]);
             add(matrix->border, row, row - 1, -gamma * piece->shell_w_k[n]);
@@ -220,13 +228,14 @@ static void fill_shell_rows(const cbx_newton_matrix *matrix, int node)
 
 static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
 {
-    const cbx_run *run = &matrix->system->run[node % matrix->system->run_count];
+    const cbx_run *run = cbx_run_of(matrix->system, node);
     const cbx_piece *piece = &matrix->piece[node];
     const double gamma = matrix->gamma, flow = piece->flow_w_k;
     const double drop = piece->shell_c[0] - piece->fluid_c;
     const int row = fluid_at(node);
     add(matrix->border, row, row,
-        run->fluid_capacity_j_k + gamma * (piece->exchange_w_k - piece->exchange_slope * drop));
+        matrix->system->share[node] * run->fluid_capacity_j_k +
+            gamma * (piece->exchange_w_k - piece->exchange_slope * drop));
     add(matrix->border, row, shell_at(node), -gamma * piece->exchange_w_k);
     const double standing = gamma * cbx_standing_w_k(matrix->system, node);
     add(matrix->border, row, row, standing);
@@ -243,7 +252,7 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
     const int row = matrix->border_size - 1;
     add(matrix->border, row, row, system->header_capacity_j_k);
     for (int node = 0; node < cbx_node_count(system); node++) {
-        if (!system->last_of_circuit[node]) {
+        if (!system->returns[node]) {
             continue;
         }
         const cbx_piece *piece = &matrix->piece[node];
@@ -261,7 +270,7 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
 {
     const cbx_system *system = matrix->system;
     const int slice = node / system->run_count, row = flow_at(node);
-    const cbx_run *run = &system->run[node % system->run_count];
+    const cbx_run *run = cbx_run_of(system, node);
     add(matrix->border, row, row,
         1.0 / (matrix->gamma * matrix->piece[node].shell_w_k[CBX_SHELLS]));
     add(matrix->border, row, shell_at(node) + CBX_SHELLS - 1, 1.0);
@@ -272,6 +281,14 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
             sum += run->weight[c] * matrix->response[other][run->cell[c]];
         }
         add(matrix->border, row, flow_at(other), sum);
+    }
+}
+
+// A piece without pipe: its states stay as they are and give no heat.
+static void fill_resting_rows(const cbx_newton_matrix *matrix, int node)
+{
+    for (int n = 0; n < PER_NODE; n++) {
+        add(matrix->border, flow_at(node) + n, flow_at(node) + n, 1.0);
     }
 }
 
@@ -314,9 +331,13 @@ static bool factor_border(cbx_newton_matrix *matrix)
     memset(matrix->border[0], 0,
            (size_t)matrix->border_size * (size_t)matrix->border_size * sizeof(double));
     for (int node = 0; node < cbx_node_count(matrix->system); node++) {
-        fill_flow_row(matrix, node);
-        fill_shell_rows(matrix, node);
-        fill_fluid_row(matrix, node);
+        if (matrix->system->share[node] > 0.0) {
+            fill_flow_row(matrix, node);
+            fill_shell_rows(matrix, node);
+            fill_fluid_row(matrix, node);
+        } else {
+            fill_resting_rows(matrix, node);
+        }
     }
     fill_entering_row(matrix);
     return SUNDlsMat_denseGETRF(matrix->border, matrix->border_size, matrix->border_size,
@@ -352,7 +373,7 @@ static void solve_slice(void *context, int slice)
     const double *right = work->b + cbx_section_at(system, slice);
     double *t = work->x + cbx_section_at(system, slice);
     for (int c = 0; c < section->cells; c++) {
-        t[c] = right[c] * section->volume_m3[c];
+        t[c] = right[c] * system->volume_m3[slice][c];
     }
     cbx_band_solve(&matrix->band[slice], t);
     for (int r = 0; r < system->run_count; r++) {
@@ -361,7 +382,8 @@ static void solve_slice(void *context, int slice)
         for (int c = 0; c < run->block_cells; c++) {
             mean += run->weight[c] * t[run->cell[c]];
         }
-        matrix->border_rhs[flow_at(cbx_node(system, slice, r))] = mean;
+        const int node = cbx_node(system, slice, r);
+        matrix->border_rhs[flow_at(node)] = system->share[node] > 0.0 ? mean : 0.0;
     }
 }
 
@@ -370,15 +392,23 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     const cbx_system *system = matrix->system;
     double *right = matrix->border_rhs;
     for (int node = 0; node < cbx_node_count(system); node++) {
-        const cbx_run *run = &system->run[node % system->run_count];
+        const cbx_run *run = cbx_run_of(system, node);
+        const double share = system->share[node];
         for (int n = 0; n < CBX_SHELLS; n++) {
-            right[shell_at(node) + n] = run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
+            right[shell_at(node) + n] =
+                share * run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
         }
-        right[fluid_at(node)] = run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
+        right[fluid_at(node)] = share * run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
     }
     right[matrix->border_size - 1] = system->header_capacity_j_k * b[cbx_entering_at(system)];
     SUNDlsMat_denseGETRS(matrix->border, matrix->border_size, matrix->pivot, right);
     for (int node = 0; node < cbx_node_count(system); node++) {
+        if (!(system->share[node] > 0.0)) {
+            memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node),
+                    CBX_SHELLS * sizeof *x);
+            x[cbx_fluid_at(system, node)] = b[cbx_fluid_at(system, node)];
+            continue;
+        }
         for (int n = 0; n < CBX_SHELLS; n++) {
             x[cbx_shell_at(system, node) + n] =
                 right[shell_at(node) + n] / matrix->piece[node].shell_slope[n];
@@ -409,7 +439,7 @@ static void finish_slice(void *context, int slice)
     }
     matrix->surface_w[slice] = surface_w;
     for (int c = 0; c < section->cells; c++) {
-        t[c] *= matrix->capacity_j_k[slice][c] / section->volume_m3[c];
+        t[c] *= matrix->capacity_j_k[slice][c] / system->volume_m3[slice][c];
     }
 }
 

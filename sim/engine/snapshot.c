@@ -44,9 +44,9 @@ cb_status cbx_snapshot_create(cbx_snapshot **out, const cbx_system *system, cb_e
         cbx_snapshot_destroy(snapshot);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the daily soil sections");
     }
-    const double length_m = system->design->field.trench_length_m;
+    const bool half = section->x_edge_m[0] == 0.0;
     for (size_t s = 0; s < slices; s++) {
-        snapshot->slice_m[s] = ((double)s + 0.5) * length_m / (double)slices;
+        snapshot->slice_m[s] = ((double)s + 0.5) * section->depth_area_m / (half ? 2.0 : 1.0);
     }
     snapshot->sections = (cb_sections){
         .slices = system->slices,
@@ -57,7 +57,7 @@ cb_status cbx_snapshot_create(cbx_snapshot **out, const cbx_system *system, cb_e
         .x_m = snapshot->x_m,
         .z_edge_m = section->z_edge_m,
         .x_edge_m = section->x_edge_m,
-        .half = section->x_edge_m[0] == 0.0,
+        .half = half,
         .slice_m = snapshot->slice_m,
     };
     *out = snapshot;
@@ -129,21 +129,37 @@ static double ice_radius(const cbx_snapshot *snapshot, int slice, const cbx_run 
     return fmax(radius, frozen_half_height(snapshot, slice, run->cell[run->block_cells / 2]));
 }
 
+// Of the field's pipe, or of the run-out's where only that reaches the slice.
+static bool reaches(const cbx_system *system, int slice)
+{
+    for (int r = 0; r < system->run_count; r++) {
+        if (!system->run[r].runout && system->share[cbx_node(system, slice, r)] > 0.0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static void look_at_pipes(cbx_snapshot *snapshot, int slice, const double *y, double dryness)
 {
     const cbx_system *system = snapshot->system;
     const cb_section *section = system->section;
     const double *temperature = snapshot->temperature_c + (size_t)slice * (size_t)section->cells;
+    const bool runout = !reaches(system, slice);
     double weight = 0.0, sum = 0.0;
     snapshot->wall_c[slice] = INFINITY;
     snapshot->ice_radius_m[slice] = 0.0;
     for (int r = 0; r < system->run_count; r++) {
         const cbx_run *run = &system->run[r];
         const int node = cbx_node(system, slice, r);
+        const double pipe_m = system->share[node] * run->pipe_m;
+        if (run->runout != runout || !(pipe_m > 0.0)) {
+            continue;
+        }
         for (int n = 0; n < run->block_cells; n++) {
             const int i = run->cell[n] / section->nz, k = run->cell[n] % section->nz;
-            sum += run->pipe_m * run->weight[n] * temperature[k * section->nx + i];
-            weight += run->pipe_m * run->weight[n];
+            sum += pipe_m * run->weight[n] * temperature[k * section->nx + i];
+            weight += pipe_m * run->weight[n];
         }
         snapshot->wall_c[slice] =
             fmin(snapshot->wall_c[slice], cbx_wall_c(system, node, dryness, y));

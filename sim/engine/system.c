@@ -2,6 +2,7 @@
 #include "engine/system.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double pi = 3.14159265358979323846;
 
@@ -46,8 +47,8 @@ static outlet_shape shape_of_outlet(double n)
 }
 
 // Returns the conductivity of the innermost shell.
-static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, const double *enthalpy,
-                          double dryness, cbx_piece *piece)
+static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, double share,
+                          const double *enthalpy, double dryness, cbx_piece *piece)
 {
     double conductivity[CBX_SHELLS], middle[CBX_SHELLS];
     const double *radius = run->near_field.radius_m;
@@ -58,7 +59,7 @@ static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, const 
         conductivity[n] = soil.conductivity_w_mk;
         middle[n] = sqrt(radius[n] * radius[n + 1]);
     }
-    const double around = 2.0 * pi * run->pipe_m;
+    const double around = 2.0 * pi * share * run->pipe_m;
     piece->shell_w_k[0] = 0.0;
     for (int n = 1; n < CBX_SHELLS; n++) {
         piece->shell_w_k[n] = around / (log(radius[n] / middle[n - 1]) / conductivity[n - 1] +
@@ -69,18 +70,17 @@ static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, const 
     return conductivity[0];
 }
 
-static void fill_exchange(const cbx_system *system, const cbx_run *run, double first_conductivity,
+static void fill_exchange(const cbx_run *run, double share, double first_conductivity,
                           cbx_piece *piece)
 {
     double film_slope;
-    const cbx_film_table *table =
-        run->leg.coil_diameter_m > 0.0 ? &system->coil_film : &system->straight_film;
-    const double film = cbx_film_at(table, piece->fluid_c, &film_slope);
+    const double film = cbx_film_at(run->film, piece->fluid_c, &film_slope);
     const double *radius = run->near_field.radius_m;
-    const double soil =
-        0.5 * log(radius[1] / radius[0]) / (2.0 * pi * first_conductivity); // to the shell's middle
-    const double inside = film + system->wall_resistance_mk_w, whole = inside + soil;
-    piece->exchange_w_k = run->pipe_m / whole;
+    const double soil = (0.5 * log(radius[1] / radius[0]) / (2.0 * pi) + // to the shell's middle
+                         run->near_field.crossing) /
+                        first_conductivity;
+    const double inside = film + run->wall_resistance_mk_w, whole = inside + soil;
+    piece->exchange_w_k = share * run->pipe_m / whole;
     piece->exchange_slope = -piece->exchange_w_k * film_slope / whole;
     piece->wall_c = piece->fluid_c + (piece->shell_c[0] - piece->fluid_c) * inside / whole;
 }
@@ -89,11 +89,12 @@ static void fill_exchange(const cbx_system *system, const cbx_run *run, double f
 static void fill_local(const cbx_system *system, int node, const double *y, double dryness,
                        cbx_piece *piece)
 {
-    const cbx_run *run = &system->run[node % system->run_count];
-    const double first_conductivity =
-        fill_shells(system->curves[run->soil], run, y + cbx_shell_at(system, node), dryness, piece);
+    const cbx_run *run = cbx_run_of(system, node);
+    const double share = system->share[node];
+    const double first_conductivity = fill_shells(system->curves[run->soil], run, share,
+                                                  y + cbx_shell_at(system, node), dryness, piece);
     piece->fluid_c = y[cbx_fluid_at(system, node)];
-    fill_exchange(system, run, first_conductivity, piece);
+    fill_exchange(run, share, first_conductivity, piece);
 }
 
 double cbx_wall_c(const cbx_system *system, int node, double dryness, const double *y)
@@ -136,22 +137,34 @@ static void fill_pieces_of(const cbx_system *system, int slice, const double *y,
             here->block_c += run->weight[c] * cell_c[run->cell[c]];
         }
         fill_local(system, node, y, dryness, here);
-        here->flow_w_k =
-            run->multiplicity * system->circuit_capacity_flow_w_k * plant->pump_fraction;
+        here->flow_w_k = run->circuits * system->circuit_capacity_flow_w_k * plant->pump_fraction;
     }
+}
+
+static double mixed_outlets(const cbx_system *system, const cbx_piece *piece)
+{
+    double sum = 0.0;
+    for (int node = 0; node < cbx_node_count(system); node++) {
+        if (system->end_of_circuit[node]) {
+            sum += cbx_mixing_share(system, node) * piece[node].outlet_c;
+        }
+    }
+    return sum;
 }
 
 static void follow_water(const cbx_system *system, const double *y, const cb_plant_rates *plant,
                          cbx_piece *piece)
 {
     const double supply_c = y[cbx_entering_at(system)] + plant->loop_rise_k;
-    for (int p = 0; p < cbx_node_count(system); p++) {
+    for (int p = 0; p < system->path_length; p++) {
         const int node = system->path[p], before = system->upstream[node];
         cbx_piece *here = &piece[node];
         here->gradient_k =
             cbx_gradient_weight(system, node) *
             (piece[system->ahead[node]].shell_c[0] - piece[system->behind[node]].shell_c[0]);
-        here->inlet_c = before < 0 ? supply_c : piece[before].outlet_c;
+        here->inlet_c = before == CBX_SUPPLY  ? supply_c
+                        : before == CBX_MIXED ? mixed_outlets(system, piece)
+                                              : piece[before].outlet_c;
         fill_outlet(here);
     }
 }
@@ -204,17 +217,22 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 double cbx_standing_w_k(const cbx_system *system, int node)
 {
     static const double share = 0.002;
-    return system->last_of_circuit[node]
-               ? share * system->run[node % system->run_count].multiplicity *
-                     system->circuit_capacity_flow_w_k
+    return system->returns[node]
+               ? share * cbx_run_of(system, node)->circuits * system->circuit_capacity_flow_w_k
                : 0.0;
 }
 
 static void piece_rates(const cbx_system *system, int node, const cbx_piece *piece,
                         double entering_c, double *rate, double *cell_heat_w)
 {
-    const cbx_run *run = &system->run[node % system->run_count];
+    const cbx_run *run = cbx_run_of(system, node);
+    const double share = system->share[node];
     double heat_w[CBX_SHELLS];
+    if (!(share > 0.0)) {
+        memset(rate + cbx_shell_at(system, node), 0, CBX_SHELLS * sizeof *rate);
+        rate[cbx_fluid_at(system, node)] = 0.0;
+        return;
+    }
     const double from_shell = piece->exchange_w_k * (piece->shell_c[0] - piece->fluid_c);
     double inward = from_shell;
     for (int n = 0; n < CBX_SHELLS; n++) {
@@ -228,12 +246,12 @@ static void piece_rates(const cbx_system *system, int node, const cbx_piece *pie
     }
     double *shell_rate = rate + cbx_shell_at(system, node);
     for (int n = 0; n < CBX_SHELLS; n++) {
-        shell_rate[n] = heat_w[n] / run->shell_volume_m3[n];
+        shell_rate[n] = heat_w[n] / (share * run->shell_volume_m3[n]);
     }
     const double standing = cbx_standing_w_k(system, node) * (entering_c - piece->fluid_c);
     rate[cbx_fluid_at(system, node)] =
         (piece->flow_w_k * (piece->inlet_c - piece->outlet_c) + from_shell + standing) /
-        run->fluid_capacity_j_k;
+        (share * run->fluid_capacity_j_k);
 }
 
 static double entering_rate(const cbx_system *system, const double *y, const cbx_piece *piece)
@@ -241,7 +259,7 @@ static double entering_rate(const cbx_system *system, const double *y, const cbx
     const double entering_c = y[cbx_entering_at(system)];
     double heat_w = 0.0;
     for (int node = 0; node < cbx_node_count(system); node++) {
-        if (system->last_of_circuit[node]) {
+        if (system->returns[node]) {
             heat_w += piece[node].flow_w_k * (piece[node].outlet_c - entering_c) +
                       cbx_standing_w_k(system, node) * (piece[node].fluid_c - entering_c);
         }
@@ -273,7 +291,7 @@ static void rate_slice(void *context, int slice)
     }
     double *soil_rate = work->rate + cbx_section_at(system, slice), check = 0.0;
     for (int c = 0; c < section->cells; c++) {
-        soil_rate[c] = heat_w[c] / section->volume_m3[c];
+        soil_rate[c] = heat_w[c] / system->volume_m3[slice][c];
         check += soil_rate[c];
     }
     work->check[slice] = check;
@@ -306,14 +324,18 @@ double cbx_system_stored_j(const cbx_system *system, const double *y)
 {
     double sum = 0.0;
     for (int s = 0; s < system->slices; s++) {
-        sum += cb_section_stored_j(system->section, y + cbx_section_at(system, s));
+        const double *enthalpy = y + cbx_section_at(system, s);
+        for (int c = 0; c < system->section->cells; c++) {
+            sum += system->volume_m3[s][c] * enthalpy[c];
+        }
     }
     for (int node = 0; node < cbx_node_count(system); node++) {
-        const cbx_run *run = &system->run[node % system->run_count];
+        const cbx_run *run = cbx_run_of(system, node);
+        double here = run->fluid_capacity_j_k * y[cbx_fluid_at(system, node)];
         for (int n = 0; n < CBX_SHELLS; n++) {
-            sum += run->shell_volume_m3[n] * y[cbx_shell_at(system, node) + n];
+            here += run->shell_volume_m3[n] * y[cbx_shell_at(system, node) + n];
         }
-        sum += run->fluid_capacity_j_k * y[cbx_fluid_at(system, node)];
+        sum += system->share[node] * here;
     }
     if (system->run_count > 0) {
         sum += system->header_capacity_j_k * y[cbx_entering_at(system)];

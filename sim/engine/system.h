@@ -10,6 +10,9 @@
 // them along: what the energy audit then finds missing was lost between cells, shells, fluid and
 // the halves of a section, and not in an iteration stopped at its tolerance.
 //
+// Trenches may be shorter than the slices reach: a piece is there with a share of its slice, 0
+// to 1. Without any it keeps its states, which rest.
+//
 // A half section of a symmetric field is scaled by 2 and a mirrored trench's pipe by 2, so that all
 // heat flows are those of the whole field.
 #ifndef COILBED_ENGINE_SYSTEM_H
@@ -21,21 +24,6 @@
 #include "engine/forcing.h"
 #include "loop/near_field.h"
 
-// One leg of one trench in the section.
-typedef struct cbx_run {
-    int trench;          // of the section
-    double multiplicity; // real trenches it stands for
-    cbx_leg leg;
-    cbx_near_field near_field;
-    int block_cells;
-    int *cell;                          // [block_cells] section cells that hold the pipe
-    double *weight;                     // [block_cells] share of the pipe in each, sums to 1
-    int soil;                           // curve of the shells
-    double shell_volume_m3[CBX_SHELLS]; // in one slice, all real trenches
-    double pipe_m;                      // in one slice, all real trenches
-    double fluid_capacity_j_k;          // fluid and pipe wall in one slice
-} cbx_run;
-
 // Film resistance against fluid temperature at the given flow, on a uniform table.
 enum { CBX_FILM_NODES = 256 };
 typedef struct cbx_film_table {
@@ -43,29 +31,55 @@ typedef struct cbx_film_table {
     double resistance_mk_w[CBX_FILM_NODES];
 } cbx_film_table;
 
+// One part of one trench in the section, or a pipe of the run-out.
+typedef struct cbx_run {
+    int trench; // of the section; the run-out's comes after the field's
+    bool runout;
+    double multiplicity; // real trenches it stands for
+    double length_m;     // of one of them
+    cb_leg leg;
+    double pipe_per_metre; // of trench
+    cbx_near_field near_field;
+    int block_cells;
+    int *cell;                          // [block_cells] section cells that hold the pipe
+    double *weight;                     // [block_cells] share of the pipe in each, sums to 1
+    int soil;                           // curve of the shells
+    double shell_volume_m3[CBX_SHELLS]; // in one whole slice, all real trenches
+    double pipe_m;                      // in one whole slice, all real trenches
+    double fluid_capacity_j_k;          // fluid and pipe wall in one whole slice
+    double circuits;                    // real ones whose flow it carries
+    const cbx_film_table *film;
+    double wall_resistance_mk_w;
+} cbx_run;
+
 enum { CBX_MAX_SLICES = 64 };
+enum { CBX_SUPPLY = -1, CBX_MIXED = -2 }; // upstream: of the heat pumps; of all circuits' ends
 
 typedef struct cbx_system {
     const cb_design *design;
     cbx_crew *crew; // shares out the slices; not owned; NULL: the caller alone
-    int slices, run_count, trenches;
+    int slices, run_count;
+    int trenches;             // of the field, in the section
     cb_section *section;      // one geometry for all slices
+    double **volume_m3;       // [slices][cells] of soil, without pipe and shells
     cb_section_state **state; // [slices]
     double *cell_heat_w;      // [slices * cells] workspace
     cbx_run *run;             // [run_count]
-    int *upstream;            // [slices * run_count] fluid node before each; -1: the supply
-    int *path;                // [slices * run_count] all nodes, upstream first
-    bool *last_of_circuit;    // [slices * run_count]
-    int *behind, *ahead;      // [slices * run_count] neighbours on the same leg in the direction of
-                              // flow; the node itself at the leg's ends
+    double *share;            // [nodes] of the slice that the piece lies in
+    int *upstream;            // [nodes] fluid node before each, or one of the two below
+    int *path;                // [path_length] nodes with pipe, upstream first
+    int path_length;
+    bool *end_of_circuit; // [nodes]
+    bool *returns;        // [nodes] whose outlet is what enters the heat pumps
+    int *behind, *ahead;  // [nodes] neighbours on the same part in the direction of flow; the
+                          // node itself at the part's ends
     cb_soil_curve **curves;
     int curve_count;
-    cbx_film_table coil_film, straight_film;
-    double wall_resistance_mk_w;
+    cbx_film_table coil_film, straight_film, runout_film;
     double volume_capacity_j_m3k;     // of the fluid
     double circuit_capacity_flow_w_k; // rho c times flow of one circuit while running
     double header_capacity_j_k;
-    double circuits; // real ones, all trenches
+    double circuits; // real ones, of the whole field
     cb_plant *plant;
     cbx_forcing forcing;
     int size; // of the state vector
@@ -82,6 +96,10 @@ static inline int cbx_node_count(const cbx_system *system)
 static inline int cbx_node(const cbx_system *system, int slice, int run)
 {
     return slice * system->run_count + run;
+}
+static inline const cbx_run *cbx_run_of(const cbx_system *system, int node)
+{
+    return &system->run[node % system->run_count];
 }
 static inline int cbx_shell_at(const cbx_system *system, int node)
 {
@@ -111,6 +129,12 @@ static inline double cbx_gradient_weight(const cbx_system *system, int node)
     return system->ahead[node] != node && system->behind[node] != node ? 0.5 : 1.0;
 }
 
+// The share of all circuits' water that a circuit's end brings.
+static inline double cbx_mixing_share(const cbx_system *system, int node)
+{
+    return cbx_run_of(system, node)->circuits / system->circuits;
+}
+
 // Everything the rates of one pipe piece depend on, at a state.
 typedef struct cbx_piece {
     double block_c;                                      // weighted mean of the block's cells
@@ -125,7 +149,7 @@ typedef struct cbx_piece {
     double wall_c;                                                               // outer pipe wall
 } cbx_piece;
 
-// Fills all pieces [slices * run_count] from a state vector; soil states must be up to date.
+// Fills all pieces [nodes] from a state vector; soil states must be up to date.
 void cbx_pieces(const cbx_system *system, const double *y, double dryness,
                 const cb_plant_rates *plant, cbx_piece *piece);
 
@@ -140,7 +164,7 @@ double cbx_wall_c(const cbx_system *system, int node, double dryness, const doub
 cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,
                             const double *y);
 
-// dy/dt. `piece` is workspace [slices * run_count]. Returns 0, or 1 if a state is not finite.
+// dy/dt. `piece` is workspace [nodes]. Returns 0, or 1 if a state is not finite.
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece);
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "findings/judge.h"
 
+#include "coilbed/field.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -100,15 +102,10 @@ static void judge_ice(cbx_case *judged)
 
 static double shallowest_pipe_m(const cb_design_field *field)
 {
-    if (field->layout == CB_FLAT_COIL) {
-        return field->coil_return_in_trench ? fmin(field->depth_m, field->coil_return_depth_m)
-                                            : field->depth_m;
-    }
-    double depth_m = INFINITY;
-    for (int i = 0; i < field->straight_pipes && i < CB_MAX_PIPES; i++) {
-        depth_m = fmin(depth_m, field->straight[i].depth_m);
-    }
-    return depth_m;
+    cb_field_bill bill;
+    const cb_pipe thin = {0}; // the pipe's middle
+    cb_field_bill_of(&bill, field, &thin, NULL);
+    return field->runout.given ? fmin(bill.shallowest_m, field->runout.depth_m) : bill.shallowest_m;
 }
 
 typedef struct snow_words {

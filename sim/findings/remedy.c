@@ -3,6 +3,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -52,7 +53,7 @@ static bool applies(lever which, const cb_design *design)
     const cb_design_field *field = &design->field;
     switch (which) {
         case PITCH:
-            return field->layout == CB_FLAT_COIL;
+            return field->layout != CB_STRAIGHT;
         case SPACING:
             return field->trenches > 1;
         case CONCENTRATION:
@@ -76,22 +77,50 @@ static void set(cbx_remedy *remedy, const char *path, cb_kind kind, cb_unit_syst
              cb_units_label(kind, system));
 }
 
+/// Appends text, or as much as there is room for.
+__attribute__((format(printf, 2, 3))) static void append(cbx_remedy *remedy, const char *format,
+                                                         ...)
+{
+    const size_t used = strlen(remedy->settings);
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(remedy->settings + used, sizeof remedy->settings - used, format, arguments);
+    va_end(arguments);
+}
+
+/// All trenches longer, or each of those the design lists.
+static void lengthen(cbx_remedy *remedy, const cb_design_field *field, cb_unit_system system,
+                     double factor)
+{
+    if (field->length_count == 0) {
+        set(remedy, "field.length", CB_LENGTH, system, factor * field->trench_length_m);
+        return;
+    }
+    append(remedy, "%s--set field.lengths='[", remedy->settings[0] ? " " : "");
+    for (int t = 0; t < field->length_count; t++) {
+        append(remedy, "%s%.3g %s", t > 0 ? ", " : "",
+               cb_units_value(CB_LENGTH, system, factor * field->length_m[t]),
+               cb_units_label(CB_LENGTH, system));
+    }
+    append(remedy, "]'");
+}
+
 static void suggest(cbx_remedy *remedy, lever which, const cb_design *design, cb_unit_system system)
 {
     const cb_design_field *field = &design->field;
     const double deeper_m = system == CB_UNITS_US ? 0.3048 : 0.3;
     switch (which) {
         case LENGTH:
-            set(remedy, "field.length", CB_LENGTH, system, 1.2 * field->trench_length_m);
+            lengthen(remedy, field, system, 1.2);
             break;
         case DEPTH:
-            if (field->layout == CB_FLAT_COIL) {
+            if (field->layout != CB_STRAIGHT) {
                 set(remedy, "field.depth", CB_LENGTH, system, field->depth_m + deeper_m);
             }
             break;
         case PITCH:
             set(remedy, "field.coil.pitch", CB_SMALL_LENGTH, system, 1.25 * field->coil_pitch_m);
-            set(remedy, "field.length", CB_LENGTH, system, 1.25 * field->trench_length_m);
+            lengthen(remedy, field, system, 1.25);
             break;
         case SPACING:
             set(remedy, "field.spacing", CB_LENGTH, system, 1.25 * field->spacing_m);

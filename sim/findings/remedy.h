@@ -10,7 +10,7 @@ enum { CBX_MOST_REMEDIES = 10, CBX_MOST_HELPED = 12 };
 
 typedef struct cbx_remedy {
     const char *text;
-    char settings[128]; ///< for the command line: --set field.depth='7 ft'; "" if there is none
+    char settings[640]; ///< for the command line: --set field.depth='7 ft'; "" if there is none
     int helped_count;
     const char *helped[CBX_MOST_HELPED]; ///< codes of the findings it acts on
 } cbx_remedy;

@@ -14,7 +14,8 @@
 // drawn curve runs through itself where turns overlap, while real pipes lie on top of each other:
 // a point on the side of the pipe would fall inside the other strand, top and bottom stay a radius
 // away from it. For a single ring of 0.914 m of 26.7 mm pipe at 1.5 m the mean of top and bottom
-// is 1.3e-4 below that of 32 points around the pipe.
+// is 1.3e-4 below that of 32 points around the pipe. Of turns that stand upright the two sides are
+// taken for the same reason.
 //
 // The mean is split in two. Strands near the wall point (its own and those that cross it) make a
 // rise that changes within a pipe radius: many points along the turn, panels graded by distance.
@@ -43,15 +44,17 @@ static const double gauss_weight[GAUSS_POINTS] = {
     0.362683783378361983, 0.313706645877887287, 0.222381034453374471, 0.101228536290376259};
 
 /// The curve of one turn, x = advance (t - pi/2) + R cos t, y = R sin t for t in -pi/2 .. 3 pi/2.
-/// About t = pi/2 it mirrors itself in x, so its centre of heat is at x = 0.
+/// About t = pi/2 it mirrors itself in x, so its centre of heat is at x = 0. Upright turns have z
+/// for y.
 typedef struct turn {
+    bool upright, top_heavy;
     double radius_m, advance_m; ///< advance per radian; 0 for a closed ring
     double pitch_m, length_m;
     double depth_m, pipe_radius_m, diffusion_length_m;
 } turn;
 
 typedef struct point {
-    double x_m, y_m, z_m; ///< along, across, above the coil's plane
+    double x_m, y_m, z_m; ///< along, across, above the middle of the turns
 } point;
 
 static double speed(const turn *one, double t)
@@ -62,8 +65,10 @@ static double speed(const turn *one, double t)
 
 static point centre_line(const turn *one, double t)
 {
-    return (point){one->advance_m * (t - 0.5 * pi) + one->radius_m * cos(t), one->radius_m * sin(t),
-                   0.0};
+    const double x_m = one->advance_m * (t - 0.5 * pi) + one->radius_m * cos(t);
+    const double side_m = one->radius_m * sin(t);
+    return one->upright ? (point){x_m, 0.0, one->top_heavy ? -side_m : side_m}
+                        : (point){x_m, side_m, 0.0};
 }
 
 static double kernel(const turn *one, double distance_m)
@@ -72,18 +77,20 @@ static double kernel(const turn *one, double distance_m)
                                           : erfc(distance_m / one->diffusion_length_m) / distance_m;
 }
 
-static double distance(const point *wall, double x_m, double y_m, double height_m)
-{
-    const double x = wall->x_m - x_m, y = wall->y_m - y_m, z = wall->z_m - height_m;
-    return sqrt(x * x + y * y + z * z);
-}
-
-/// A stretch of the turn that is centred at x_m, lifted by height_m (0, or twice the depth for the
-/// image).
+/// A stretch of the turn that is centred at x_m, or its mirror image above the surface.
 typedef struct stretch {
-    double x_m, height_m;
+    double x_m;
+    bool image;
     double t_low, t_high;
 } stretch;
+
+static double distance(const turn *one, const point *wall, const stretch *part, double t)
+{
+    const point line = centre_line(one, t);
+    const double x = wall->x_m - part->x_m - line.x_m, y = wall->y_m - line.y_m;
+    const double z = wall->z_m - (part->image ? 2.0 * one->depth_m - line.z_m : line.z_m);
+    return sqrt(x * x + y * y + z * z);
+}
 
 static double stretch_sum(const turn *one, const point *wall, const stretch *part)
 {
@@ -92,9 +99,7 @@ static double stretch_sum(const turn *one, const point *wall, const stretch *par
     double sum = 0.0;
     for (int i = 0; i < GAUSS_POINTS; i++) {
         const double t = middle + half * gauss_node[i];
-        const point line = centre_line(one, t);
-        const double r = distance(wall, part->x_m + line.x_m, line.y_m, part->height_m);
-        sum += gauss_weight[i] * kernel(one, r) * speed(one, t);
+        sum += gauss_weight[i] * kernel(one, distance(one, wall, part, t)) * speed(one, t);
     }
     return half * sum;
 }
@@ -105,30 +110,27 @@ static double graded_sum(const turn *one, const point *wall, const stretch *whol
 {
     const double middle = 0.5 * (whole->t_low + whole->t_high);
     const double length_m = (one->radius_m + one->advance_m) * (whole->t_high - whole->t_low);
-    const point line = centre_line(one, middle);
-    const double clear_m =
-        distance(wall, whole->x_m + line.x_m, line.y_m, whole->height_m) - 0.5 * length_m;
+    const double clear_m = distance(one, wall, whole, middle) - 0.5 * length_m;
     if (length_m <= 1.5 * fmax(clear_m, 0.75 * one->pipe_radius_m)) {
         return stretch_sum(one, wall, whole);
     }
-    const stretch first = {whole->x_m, whole->height_m, whole->t_low, middle};
-    const stretch second = {whole->x_m, whole->height_m, middle, whole->t_high};
+    const stretch first = {whole->x_m, whole->image, whole->t_low, middle};
+    const stretch second = {whole->x_m, whole->image, middle, whole->t_high};
     return graded_sum(one, wall, &first) + graded_sum(one, wall, &second);
 }
 
 /// One whole turn centred at x_m.
-static double turn_sum(const turn *one, const point *wall, double x_m, double height_m)
+static double turn_sum(const turn *one, const point *wall, double x_m, bool image)
 {
-    const stretch left = {x_m, height_m, -0.5 * pi, 0.5 * pi};
-    const stretch right = {x_m, height_m, 0.5 * pi, 1.5 * pi};
+    const stretch left = {x_m, image, -0.5 * pi, 0.5 * pi};
+    const stretch right = {x_m, image, 0.5 * pi, 1.5 * pi};
     return graded_sum(one, wall, &left) + graded_sum(one, wall, &right);
 }
 
-/// Sum over a uniform line, image included, from `from_m` outwards along the trench; `across_m2`
-/// is the squared distance at right angles.
-static double line_tail(const turn *one, double from_m, double across_m2)
+/// Sum over a uniform line, image included, from `from_m` outwards along the trench; the squares
+/// are of the distances at right angles.
+static double line_tail(const turn *one, double from_m, double across_m2, double image_m2)
 {
-    const double image_m2 = across_m2 + 4.0 * one->depth_m * one->depth_m;
     if (isinf(one->diffusion_length_m)) {
         return log((from_m + sqrt(from_m * from_m + image_m2)) /
                    (from_m + sqrt(from_m * from_m + across_m2)));
@@ -162,7 +164,7 @@ static double near_sum(const turn *one, const point *wall)
     const int count = near_turns(one);
     double sum = 0.0;
     for (int m = -count; m <= count; m++) {
-        sum += turn_sum(one, wall, m * one->pitch_m, 0.0);
+        sum += turn_sum(one, wall, m * one->pitch_m, false);
     }
     return sum;
 }
@@ -173,27 +175,31 @@ static double far_sum(const turn *one, const point *wall)
     double sum = 0.0;
     for (int m = -count; m <= count; m++) {
         if (m < -near || near < m) {
-            sum += turn_sum(one, wall, m * one->pitch_m, 0.0);
+            sum += turn_sum(one, wall, m * one->pitch_m, false);
         }
-        sum -= turn_sum(one, wall, m * one->pitch_m, 2.0 * one->depth_m);
+        sum -= turn_sum(one, wall, m * one->pitch_m, true);
     }
     // The line stands for pipe spread over the coil's width, whose mean square is near R^2 / 2.
-    const double across_m2 = wall->y_m * wall->y_m + 0.5 * one->radius_m * one->radius_m;
+    const double spread_m2 = wall->y_m * wall->y_m + 0.5 * one->radius_m * one->radius_m;
+    const double under_m = 2.0 * one->depth_m - wall->z_m;
+    const double across_m2 = spread_m2 + wall->z_m * wall->z_m;
+    const double image_m2 = spread_m2 + under_m * under_m;
     const double end_m = (count + 0.5) * one->pitch_m;
     return sum + one->length_m / one->pitch_m *
-                     (line_tail(one, end_m - wall->x_m, across_m2) +
-                      line_tail(one, end_m + wall->x_m, across_m2));
+                     (line_tail(one, end_m - wall->x_m, across_m2, image_m2) +
+                      line_tail(one, end_m + wall->x_m, across_m2, image_m2));
 }
 
 typedef double wall_sum(const turn *one, const point *wall);
 
-static double mean_of_top_and_bottom(const turn *one, wall_sum *sum, double t)
+/// Of the two points a pipe radius off the plane of the turns.
+static double mean_of_faces(const turn *one, wall_sum *sum, double t)
 {
-    point wall = centre_line(one, t);
-    wall.z_m = one->pipe_radius_m;
-    const double top = sum(one, &wall);
-    wall.z_m = -one->pipe_radius_m;
-    return 0.5 * (top + sum(one, &wall));
+    const point middle = centre_line(one, t);
+    point near = middle, far = middle;
+    *(one->upright ? &near.y_m : &near.z_m) += one->pipe_radius_m;
+    *(one->upright ? &far.y_m : &far.z_m) -= one->pipe_radius_m;
+    return 0.5 * (sum(one, &near) + sum(one, &far));
 }
 
 /// Mean over the pipe's surface; half a turn stands for the whole, which mirrors itself.
@@ -206,7 +212,7 @@ static double mean_over_turn(const turn *one, wall_sum *sum, int panels)
         for (int i = 0; i < GAUSS_POINTS; i++) {
             const double t = middle + half * gauss_node[i];
             const double weight_m = half * gauss_weight[i] * speed(one, t);
-            total += weight_m * mean_of_top_and_bottom(one, sum, t);
+            total += weight_m * mean_of_faces(one, sum, t);
             length_m += weight_m;
         }
     }
@@ -218,9 +224,16 @@ static double mean_over_turn(const turn *one, wall_sum *sum, int panels)
 static bool has_sense(const cbx_coil_row *row)
 {
     const double size_m = row->coil_diameter_m + row->depth_m;
-    return row->coil_diameter_m > 0.0 && row->depth_m > 0.0 && isfinite(size_m) &&
-           row->pipe_radius_m > 1e-6 * size_m && row->pipe_radius_m < size_m &&
+    const double top_m = row->upright ? 0.5 * row->coil_diameter_m + row->pipe_radius_m : 0.0;
+    return row->depth_m > top_m && row->coil_diameter_m > 0.0 && row->depth_m > 0.0 &&
+           isfinite(size_m) && row->pipe_radius_m > 1e-6 * size_m && row->pipe_radius_m < size_m &&
            row->pitch_m > 1e-3 * size_m && isfinite(row->pitch_m) && row->diffusion_length_m > 0.0;
+}
+
+static double row_rise(const turn *one)
+{
+    return (mean_over_turn(one, near_sum, NEAR_PANELS) + mean_over_turn(one, far_sum, FAR_PANELS)) /
+           (4.0 * pi);
 }
 
 double cbx_coil_row_rise(const cbx_coil_row *row)
@@ -229,7 +242,8 @@ double cbx_coil_row_rise(const cbx_coil_row *row)
         return NAN;
     }
     const double radius_m = 0.5 * row->coil_diameter_m;
-    const turn one = {
+    turn one = {
+        .upright = row->upright,
         .radius_m = radius_m,
         .advance_m = row->separate_rings ? 0.0 : row->pitch_m / (2.0 * pi),
         .pitch_m = row->pitch_m,
@@ -239,15 +253,35 @@ double cbx_coil_row_rise(const cbx_coil_row *row)
         .pipe_radius_m = row->pipe_radius_m,
         .diffusion_length_m = row->diffusion_length_m,
     };
-    return (mean_over_turn(&one, near_sum, NEAR_PANELS) +
-            mean_over_turn(&one, far_sum, FAR_PANELS)) /
-           (4.0 * pi);
+    const double rise = row_rise(&one);
+    if (!row->upright) {
+        return rise;
+    }
+    // Which of top and bottom holds more pipe depends on how the turns are pulled apart.
+    one.top_heavy = true;
+    return 0.5 * (rise + row_rise(&one));
 }
 
 double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
                            double pipe_radius_m)
 {
-    const cbx_coil_row row = {coil_diameter_m, pitch_m, depth_m, pipe_radius_m, false, INFINITY};
+    const cbx_coil_row row = {.coil_diameter_m = coil_diameter_m,
+                              .pitch_m = pitch_m,
+                              .depth_m = depth_m,
+                              .pipe_radius_m = pipe_radius_m,
+                              .diffusion_length_m = INFINITY};
+    return cbx_coil_row_rise(&row);
+}
+
+double cb_upright_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
+                                   double pipe_radius_m)
+{
+    const cbx_coil_row row = {.coil_diameter_m = coil_diameter_m,
+                              .pitch_m = pitch_m,
+                              .depth_m = depth_m,
+                              .pipe_radius_m = pipe_radius_m,
+                              .upright = true,
+                              .diffusion_length_m = INFINITY};
     return cbx_coil_row_rise(&row);
 }
 
@@ -255,7 +289,10 @@ double cb_coil_transient_rise(double coil_diameter_m, double pitch_m, double dep
                               double pipe_radius_m, double diffusivity_m2_s, double time_s)
 {
     const double diffusion_length_m = 2.0 * sqrt(diffusivity_m2_s * time_s);
-    const cbx_coil_row row = {coil_diameter_m, pitch_m, depth_m,
-                              pipe_radius_m,   false,   diffusion_length_m};
+    const cbx_coil_row row = {.coil_diameter_m = coil_diameter_m,
+                              .pitch_m = pitch_m,
+                              .depth_m = depth_m,
+                              .pipe_radius_m = pipe_radius_m,
+                              .diffusion_length_m = diffusion_length_m};
     return time_s <= 0.0 ? 0.0 : cbx_coil_row_rise(&row);
 }

@@ -89,37 +89,86 @@ void cbx_data_years(cbx_json *json, const cbx_report_run *run)
 
 // ---- the field as designed -------------------------------------------------------------------
 
+static bool find_pipe(cb_pipe *pipe, const cb_pipe_choice *choice)
+{
+    if (choice->outside_diameter_m > 0.0) {
+        *pipe = (cb_pipe){choice->outside_diameter_m, choice->inside_diameter_m};
+        return true;
+    }
+    return cb_pipe_find(pipe, choice->nominal, choice->sdr, NULL) == CB_OK;
+}
+
+static void put_legs(cbx_json *json, const cb_design_field *field)
+{
+    cb_leg legs[CB_MAX_LEGS];
+    const int count = cb_field_legs(field, legs);
+    cbx_json_open(json, "legs", '[');
+    for (int i = 0; i < count; i++) {
+        const cb_leg *leg = &legs[i];
+        cbx_json_open(json, NULL, '{');
+        cbx_json_number(json, "circuit", leg->circuit + 1);
+        cbx_json_number(json, "across", leg->across_m);
+        cbx_json_number(json, "depth", leg->depth_m);
+        cbx_json_number(json, "diameter", leg->coil_diameter_m);
+        cbx_json_number(json, "pitch", leg->coil_pitch_m);
+        cbx_json_flag(json, "upright", leg->upright);
+        cbx_json_flag(json, "outward", leg->outward);
+        cbx_json_close(json, '}');
+    }
+    cbx_json_close(json, ']');
+}
+
+static void put_bill(cbx_json *json, const cb_design_field *field)
+{
+    cb_pipe pipe, runout_pipe;
+    cbx_json_text(json, "pipe_name", field->pipe.nominal);
+    cbx_json_number(json, "sdr", field->pipe.sdr);
+    if (!find_pipe(&pipe, &field->pipe) ||
+        (field->runout.given && !find_pipe(&runout_pipe, &field->runout.pipe))) {
+        return;
+    }
+    cb_field_bill bill;
+    cb_field_bill_of(&bill, field, &pipe, field->runout.given ? &runout_pipe : NULL);
+    cbx_json_number(json, "pipe", pipe.outside_diameter_m);
+    cbx_json_number(json, "circuits", bill.circuits);
+    cbx_json_number(json, "pipe_length", bill.pipe_m);
+    cbx_json_number(json, "longest_circuit", bill.longest_circuit_m);
+    cbx_json_number(json, "trench_length", bill.trench_m);
+}
+
+/// Where the model lays the run-out: beside the field, where neither feels the other.
+static void put_runout(cbx_json *json, const cb_design *design)
+{
+    const cb_runout *runout = &design->field.runout;
+    if (!runout->given) {
+        cbx_json_null(json, "runout");
+        return;
+    }
+    const double outermost_m = 0.5 * (design->field.trenches - 1) * design->field.spacing_m +
+                               0.5 * design->field.trench_width_m;
+    cbx_json_open(json, "runout", '{');
+    cbx_json_number(json, "length", runout->length_m);
+    cbx_json_number(json, "depth", runout->depth_m);
+    cbx_json_number(json, "apart", runout->apart_m);
+    cbx_json_number(json, "at", outermost_m + design->ground.side_margin_m + 0.5 * runout->apart_m);
+    cbx_json_close(json, '}');
+}
+
 void cbx_data_layout(cbx_json *json, const cbx_report_run *run)
 {
     const cb_design_field *field = &run->design->field;
-    cb_pipe pipe = {0};
-    if (cb_pipe_find(&pipe, field->pipe.nominal, field->pipe.sdr, NULL) != CB_OK) {
-        pipe.outside_diameter_m = NAN;
-    }
-    const bool coil = field->layout == CB_FLAT_COIL;
     cbx_json_open(json, "field", '{');
-    cbx_json_flag(json, "coil", coil);
     cbx_json_number(json, "trenches", field->trenches);
     cbx_json_number(json, "spacing", field->trenches > 1 ? field->spacing_m : 0.0);
-    cbx_json_number(json, "length", field->trench_length_m);
-    cbx_json_number(json, "width", field->trench_width_m);
-    cbx_json_number(json, "depth", field->depth_m);
-    cbx_json_number(json, "diameter", coil ? field->coil_diameter_m : (double)NAN);
-    cbx_json_number(json, "pitch", coil ? field->coil_pitch_m : (double)NAN);
-    cbx_json_flag(json, "return", coil && field->coil_return_in_trench);
-    cbx_json_number(json, "return_across", field->coil_return_across_m);
-    cbx_json_number(json, "return_depth", field->coil_return_depth_m);
-    cbx_json_number(json, "pipe", pipe.outside_diameter_m);
-    cbx_json_text(json, "pipe_name", field->pipe.nominal);
-    cbx_json_number(json, "sdr", field->pipe.sdr);
-    cbx_json_open(json, "straight", '[');
-    for (int i = 0; !coil && i < field->straight_pipes; i++) {
-        cbx_json_open(json, NULL, '[');
-        cbx_json_number(json, NULL, field->straight[i].across_m);
-        cbx_json_number(json, NULL, field->straight[i].depth_m);
-        cbx_json_close(json, ']');
+    cbx_json_open(json, "lengths", '[');
+    for (int t = 0; t < field->trenches; t++) {
+        cbx_json_number(json, NULL, cb_trench_length_m(field, t));
     }
     cbx_json_close(json, ']');
+    cbx_json_number(json, "width", field->trench_width_m);
+    put_legs(json, field);
+    put_runout(json, run->design);
+    put_bill(json, field);
     cbx_json_close(json, '}');
 }
 

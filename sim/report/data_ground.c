@@ -2,6 +2,8 @@
 // Of the soil: sections through up to three years, the column under a trench by month, the ice.
 #include "report/data.h"
 
+#include "coilbed/field.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -36,13 +38,15 @@ static int coldest_slice(const cb_run_ground *ground)
     return coldest;
 }
 
-/// Down to twice the coil's depth: below, little moves within a year.
+/// Down to twice the deepest pipe: below, little moves within a year.
 static int rows_shown(const cbx_report_run *run)
 {
-    const cb_design_field *field = &run->design->field;
-    double deepest_m = field->depth_m;
-    for (int i = 0; field->layout == CB_STRAIGHT && i < field->straight_pipes; i++) {
-        deepest_m = fmax(deepest_m, field->straight[i].depth_m);
+    cb_leg legs[CB_MAX_LEGS];
+    const int count = cb_field_legs(&run->design->field, legs);
+    double deepest_m = 0.0;
+    for (int i = 0; i < count; i++) {
+        const double below_m = legs[i].upright ? 0.5 * legs[i].coil_diameter_m : 0.0;
+        deepest_m = fmax(deepest_m, legs[i].depth_m + below_m);
     }
     const double to_m = fmax(2.0 * deepest_m, deepest_m + 1.5);
     int rows = 1;

@@ -49,7 +49,7 @@ static void quantities_read_in_si(void **state)
     assert_int_equal(d->field.trenches, 6);
     ASSERT_NEAR(d->field.depth_m, 1.8288, 1e-12);
     ASSERT_NEAR(d->field.coil_pitch_m, 0.6096, 1e-12);
-    assert_true(d->field.coil_return_in_trench);
+    assert_int_equal(d->field.coil_return, CB_RETURN_STRAIGHT);
     ASSERT_NEAR(d->field.coil_return_depth_m, 1.8288 - 0.3, 1e-12);
     assert_string_equal(d->field.pipe.nominal, "3/4 in");
     assert_int_equal(d->fluid.type, CB_PROPYLENE_GLYCOL);
@@ -472,9 +472,9 @@ static void assumptions_are_what_the_file_left_out(void **state)
     assert_int_equal(cb_design_parse(&full, echo, w->name, NULL, 0, w->units, NULL), CB_OK);
     tally left = {0};
     cb_design_assumptions(full, CB_UNITS_SI, note, &left);
-    // Ten properties of each of the two soils stay to be worked out from their materials, and two
-    // of the surface from its cover.
-    assert_int_equal(left.count, 22);
+    // Ten properties of each of the two soils stay to be worked out from their materials, two of the
+    // surface from its cover, and the pipe of a circuit from its layout.
+    assert_int_equal(left.count, 23);
     free(echo);
     cb_design_destroy(full);
     cb_design_destroy(d);

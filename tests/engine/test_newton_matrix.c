@@ -135,9 +135,38 @@ static void part_load_moves_the_flow(void **state)
     solve_undoes_the_matrix(set, 4);
 }
 
+// Two bands of each turn visited by turns, a shorter trench, and all water through the run-out.
+static void upright_coils_of_unlike_lengths_behind_a_runout(void **state)
+{
+    (void)state;
+    const cb_override set[] = {
+        {"run.accuracy", "draft"},
+        {"field.trenches", "2"},
+        {"field.layout", "upright_coil"},
+        {"field.lengths", "[150 ft, 70 ft]"},
+        {"field.runout", "{length: 90 ft, depth: 5 ft, pipe: {size: 1-1/4 in}}"},
+        {"run.slices", "3"}};
+    solve_undoes_the_matrix(set, 6);
+}
+
+static void two_circuits_in_a_trench_return_as_coils(void **state)
+{
+    (void)state;
+    const cb_override set[] = {{"run.accuracy", "draft"},
+                               {"field.trenches", "1"},
+                               {"field.width", "7 ft"},
+                               {"field.circuits", "[{across: -2 ft}, {across: 2 ft}]"},
+                               {"field.coil.return", "as_coil"},
+                               {"field.coil.return_depth", "5 ft"},
+                               {"run.slices", "2"}};
+    solve_undoes_the_matrix(set, 7);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(upright_coils_of_unlike_lengths_behind_a_runout),
+        cmocka_unit_test(two_circuits_in_a_trench_return_as_coils),
         cmocka_unit_test(coil_and_return_half_field),
         cmocka_unit_test(straight_pipes_whole_field),
         cmocka_unit_test(part_load_moves_the_flow),

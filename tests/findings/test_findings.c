@@ -436,7 +436,7 @@ static void a_return_pipe_above_the_coil_counts_for_frost(void **state)
     (void)state;
     fixture f;
     fixture_open(&f, 2);
-    f.design.field.coil_return_in_trench = true;
+    f.design.field.coil_return = CB_RETURN_STRAIGHT;
     f.design.field.coil_return_depth_m = 1.5;
     cb_findings *findings = fixture_judge(&f);
     expect_finding(findings, &(expected){"frost_depth", CB_CLEAR, 0.9, 1.5, 0.6, ""});

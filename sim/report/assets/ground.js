@@ -4,16 +4,15 @@ const soil = run.ground;
 const field = run.field;
 const cells = soil.rows * soil.columns;
 
-/** Pipes in the cut of one trench: {across, depth, width} from its middle; width 0 is a single pipe. */
-function pipesOf() {
-  if (!field.coil) { return field.straight.map(([across, depth]) => ({ across, depth, width: 0 })); }
-  const pipes = [{ across: 0, depth: field.depth, width: field.diameter }];
-  if (field.return) { pipes.push({ across: field.return_across, depth: field.return_depth, width: 0 }); }
-  return pipes;
-}
-const pipes = pipesOf();
-const pipeSize = field.pipe === null ? 0.03 : field.pipe;
-const floorDepth = Math.max(...pipes.map((p) => p.depth)) + pipeSize / 2;
+// The legs of a trench: pipes along it, coils lying flat (wide in the cut) or standing (high).
+const pipes = field.legs.map((leg) => ({ ...leg, coil: leg.diameter > 0, wide: leg.diameter > 0 && !leg.upright ? leg.diameter : 0,
+  high: leg.diameter > 0 && leg.upright ? leg.diameter : 0 }));
+const firstCoil = pipes.find((p) => p.coil);
+const pipeSize = field.pipe || 0.03;
+const floorDepth = Math.max(...pipes.map((p) => p.depth + p.high / 2)) + pipeSize / 2;
+const longest = Math.max(...field.lengths);
+// Where its last leg leads away from the headers, the water leaves at the far end.
+const through = pipes.filter((p) => p.circuit === 1).pop().outward;
 const centres = Array.from({ length: field.trenches }, (v, i) => (i - (field.trenches - 1) / 2) * field.spacing);
 
 /** Frames unpacked when first shown. */
@@ -130,8 +129,18 @@ function twice(context, draw, width) {
   draw();
 }
 
+function drawPipe(context, x, y, radius) {
+  context.beginPath();
+  context.arc(x, y, radius, 0, 2 * Math.PI);
+  context.fillStyle = '#ffffff';
+  context.fill();
+  context.strokeStyle = '#000000';
+  context.lineWidth = 1.2;
+  context.stroke();
+}
+
 function drawTrenches(context, g, sx, sy) {
-  for (const centre of centres) {
+  for (const centre of centres.filter((v, t) => field.lengths[t] >= soil.slice_at)) { // the shorter ones end before
     context.setLineDash([]);
     twice(context, () => {
       context.beginPath();
@@ -143,25 +152,20 @@ function drawTrenches(context, g, sx, sy) {
     }, 1);
     const radius = Math.max(2, pipeSize / 2 * g.scale);
     for (const p of pipes) {
-      const ends = p.width > 0 ? [-p.width / 2, p.width / 2] : [0];
-      if (p.width > 0) {
+      const middle = centre + p.across;
+      if (p.coil) {
         twice(context, () => {
           context.beginPath();
-          context.moveTo(sx(centre + ends[0]), sy(p.depth));
-          context.lineTo(sx(centre + ends[1]), sy(p.depth));
+          context.moveTo(sx(middle - p.wide / 2), sy(p.depth - p.high / 2));
+          context.lineTo(sx(middle + p.wide / 2), sy(p.depth + p.high / 2));
           context.stroke();
         }, Math.max(2, pipeSize * g.scale));
       }
-      for (const e of ends) {
-        context.beginPath();
-        context.arc(sx(centre + p.across + e), sy(p.depth), radius, 0, 2 * Math.PI);
-        context.fillStyle = '#ffffff';
-        context.fill();
-        context.strokeStyle = '#000000';
-        context.lineWidth = 1.2;
-        context.stroke();
-      }
+      for (const e of p.coil ? [-0.5, 0.5] : [0]) { drawPipe(context, sx(middle + e * p.wide), sy(p.depth + e * p.high), radius); }
     }
+  }
+  for (const side of field.runout ? (soil.half ? [1, -1] : [1]) : []) {
+    for (const e of [-0.5, 0.5]) { drawPipe(context, sx(side * (field.runout.at + e * field.runout.apart)), sy(field.runout.depth), 2.5); }
   }
   context.font = '13px system-ui, sans-serif';
   context.fillStyle = g.paper ? '#000000' : css('ink');
@@ -173,7 +177,7 @@ function drawTrenches(context, g, sx, sy) {
     context.setLineDash([]);
     label(context, (g.width < 400 ? 'frost, ' : 'frost depth of undisturbed ground, ') + show('length', run.frost), 6, sy(run.frost) - 6);
   }
-  label(context, 'pipe at ' + show('length', pipes[0].depth), 6, sy(pipes[0].depth) + 18);
+  label(context, (pipes[0].high > 0 ? 'middle of the coil at ' : 'pipe at ') + show('length', pipes[0].depth), 6, sy(pipes[0].depth) + 18);
   const metre = unitsNow() === 'us' ? 3.048 : 3;
   context.setLineDash([]);
   const right = g.width - 12;
@@ -409,15 +413,15 @@ function dimension(x0, y0, x1, y1, text) {
       : `<text x="${mx + 8}" y="${my + 4}" font-size="13">${escape(text)}</text>`);
 }
 
-/** The coil's curve seen from above, from x = 0 to length. */
-function coilPath(length, sx, sy, centre) {
-  const radius = field.diameter / 2;
-  const turns = Math.max(1, (length - field.diameter) / field.pitch);
+/** A coil's curve in its own plane, from x = 0 to length. */
+function coilPath(coil, length, sx, sy, centre) {
+  const radius = coil.diameter / 2;
+  const turns = Math.max(1, (length - coil.diameter) / coil.pitch);
   const steps = Math.max(40, Math.ceil(turns * 28));
   const curve = [];
   for (let i = 0; i <= steps; i++) {
     const t = 2 * Math.PI * turns * i / steps;
-    curve.push([sx(radius + field.pitch * t / (2 * Math.PI) - radius * Math.cos(t)), sy(centre + radius * Math.sin(t))]);
+    curve.push([sx(radius + coil.pitch * t / (2 * Math.PI) - radius * Math.cos(t)), sy(centre + radius * Math.sin(t))]);
   }
   return path(curve);
 }
@@ -426,37 +430,36 @@ function drawPlan() {
   const place = byId('plan');
   const width = widthOf(place);
   const span = (field.trenches - 1) * field.spacing + field.width;
-  const room = Math.max(1.5, 0.05 * field.length);
+  const room = Math.max(1.5, 0.05 * longest);
   const left = 20;
   const total = field.trenches > 2 && width > 560;
-  // Without a way back in the trench the water leaves at its far end.
-  const through = field.coil ? !field.return : field.straight.length % 2 === 1;
   const beside = through ? 30 : 14;
   const right = (total ? 136 : 64) + beside;
-  const scale = (width - left - right) / (field.length + room);
+  const scale = (width - left - right) / (longest + room);
   const top = 52;
   const height = span * scale;
   const sx = (x) => left + (x + room) * scale;
   const sy = (y) => top + (y + span / 2) * scale;
   let body = '';
-  for (const centre of centres) {
-    body += `<rect x="${sx(0)}" y="${sy(centre - field.width / 2)}" width="${field.length * scale}" height="${Math.max(2, field.width * scale)}" fill="var(--soil)" stroke="var(--muted)"/>`;
-    if (field.coil) {
-      body += `<path d="${coilPath(field.length, sx, sy, centre)}" fill="none" stroke="var(--entering)" stroke-width="${Math.max(0.8, pipeSize * scale)}"/>`;
-    } else {
-      for (const p of pipes) {
-        body += `<line x1="${sx(0)}" x2="${sx(field.length)}" y1="${sy(centre + p.across)}" y2="${sy(centre + p.across)}" stroke="var(--entering)" stroke-width="${Math.max(0.8, pipeSize * scale)}"/>`;
+  centres.forEach((centre, t) => {
+    const length = field.lengths[t];
+    body += `<rect x="${sx(0)}" y="${sy(centre - field.width / 2)}" width="${length * scale}" height="${Math.max(2, field.width * scale)}" fill="var(--soil)" stroke="var(--muted)"/>`;
+    for (const p of pipes) {
+      if (p.wide > 0) {
+        body += `<path d="${coilPath(p, length, sx, sy, centre + p.across)}" fill="none" stroke="var(--entering)" stroke-width="${Math.max(0.8, pipeSize * scale)}"/>`;
+      } else if (p === pipes[0] || p.across !== 0 || !firstCoil) {
+        body += `<line x1="${sx(0)}" x2="${sx(length)}" y1="${sy(centre + p.across)}" y2="${sy(centre + p.across)}" stroke="var(--entering)" stroke-width="${Math.max(0.8, pipeSize * scale)}"/>`;
       }
     }
-  }
+  });
   const h1 = sx(-room * 0.35);
-  const h2 = through ? sx(field.length) + 14 : sx(-room * 0.7);
+  const h2 = through ? sx(longest) + 14 : sx(-room * 0.7);
   body += `<path d="M${h1} ${sy(centres[0])}V${sy(centres[centres.length - 1])}" stroke="var(--ink)" stroke-width="2.5"/><path d="M${h2} ${sy(centres[0])}V${sy(centres[centres.length - 1])}" stroke="var(--ink)" stroke-width="2.5" stroke-dasharray="6 3"/>`;
-  for (const centre of centres) {
+  centres.forEach((centre, t) => {
     const off = Math.min(field.width / 4 * scale, 8);
-    body += `<path d="M${h1} ${sy(centre) - off}H${sx(0)}" stroke="var(--ink)" stroke-width="1.2"/><path d="M${h2} ${sy(centre) + off}H${sx(through ? field.length : 0)}" stroke="var(--ink)" stroke-width="1.2" stroke-dasharray="4 2"/>`;
-  }
-  body += dimension(sx(0), top - 16, sx(field.length), top - 16, 'trench ' + show('length', field.length));
+    body += `<path d="M${h1} ${sy(centre) - off}H${sx(0)}" stroke="var(--ink)" stroke-width="1.2"/><path d="M${h2} ${sy(centre) + off}H${sx(through ? field.lengths[t] : 0)}" stroke="var(--ink)" stroke-width="1.2" stroke-dasharray="4 2"/>`;
+  });
+  body += dimension(sx(0), top - 16, sx(longest), top - 16, (field.lengths.some((l) => l !== longest) ? 'longest trench ' : 'trench ') + show('length', longest));
   if (field.trenches > 1) {
     body += dimension(width - right + beside, sy(centres[0]), width - right + beside, sy(centres[1]), show('length', field.spacing));
     if (total) { body += dimension(width - 66, sy(-span / 2), width - 66, sy(span / 2), show('length', span)); }
@@ -467,11 +470,11 @@ function drawPlan() {
 }
 
 function drawSection() {
-  byId('section-caption').textContent = field.coil ? 'Section across a trench, and the coil in it over a few turns, to one scale.' : 'Section across a trench, to scale.';
+  byId('section-caption').textContent = firstCoil ? 'Section across a trench, and the coil in it over a few turns, to one scale.' : 'Section across a trench, to scale.';
   const place = byId('section');
   const width = widthOf(place);
   const small = width < 560;
-  const long = field.coil ? Math.min(field.length, field.diameter + 4 * field.pitch) : Math.min(field.length, 3);
+  const long = firstCoil ? Math.min(longest, firstCoil.diameter + 4 * firstCoil.pitch) : 0;
   const needed = field.width + 2 + (small ? 0 : long + 1.2);
   const scale = Math.min((width - 150) / needed, 420 / (floorDepth + 0.4), 180);
   const top = 30;
@@ -485,8 +488,8 @@ function drawSection() {
     `<line x1="${left - 8}" x2="${left + wide * scale + 8}" y1="${top}" y2="${top}" stroke="var(--ink)" stroke-width="2.5"/><text x="${left}" y="${top - 9}" font-size="13">surface</text>`;
   const radius = Math.max(2.5, pipeSize / 2 * scale);
   for (const p of pipes) {
-    if (p.width > 0) {
-      body += `<line x1="${sx(-p.width / 2)}" x2="${sx(p.width / 2)}" y1="${sy(p.depth)}" y2="${sy(p.depth)}" stroke="var(--entering)" stroke-width="${2 * radius}" stroke-linecap="round"/>`;
+    if (p.coil) {
+      body += `<line x1="${sx(p.across - p.wide / 2)}" x2="${sx(p.across + p.wide / 2)}" y1="${sy(p.depth - p.high / 2)}" y2="${sy(p.depth + p.high / 2)}" stroke="var(--entering)" stroke-width="${2 * radius}" stroke-linecap="round"/>`;
     } else {
       body += `<circle cx="${sx(p.across)}" cy="${sy(p.depth)}" r="${radius}" fill="var(--panel)" stroke="var(--entering)" stroke-width="2"/>`;
     }
@@ -497,33 +500,38 @@ function drawSection() {
   body += `<path d="M${left - 20} ${top}V${sy(pipes[0].depth)}M${left - 25} ${top}h10M${left - 25} ${sy(pipes[0].depth)}h10" stroke="var(--ink)" fill="none"/><text x="${left - 27}" y="${(top + sy(pipes[0].depth)) / 2}" font-size="13" text-anchor="end">${show('length', pipes[0].depth)}</text>` +
     dimension(sx(-field.width / 2), sy(bottom) + 26, sx(field.width / 2), sy(bottom) + 26, 'trench ' + show('length', field.width));
   let height = top + bottom * scale + 46;
-  if (field.coil) {
+  if (firstCoil) {
+    const coil = firstCoil;
     const x0 = small ? left : left + wide * scale + 0.8 * scale;
     const y0 = small ? height + 44 : top + 34;
     const draw = (x) => x0 + x * scale;
-    const across = (y) => y0 + (y + field.diameter / 2) * scale;
+    const across = (y) => y0 + (y + coil.diameter / 2) * scale;
     const shownLength = Math.min(long, (width - x0 - 90) / scale);
-    body += `<text x="${x0}" y="${y0 - 40}" font-size="13" font-weight="600">The coil from above</text>` +
-      `<path d="${coilPath(shownLength, draw, across, 0)}" fill="none" stroke="var(--entering)" stroke-width="${Math.max(2, pipeSize * scale)}"/>` +
-      dimension(draw(0), y0 - 10, draw(Math.min(field.pitch, shownLength)), y0 - 10, 'pitch ' + show('small', field.pitch)) +
-      dimension(draw(shownLength) + 18, across(-field.diameter / 2), draw(shownLength) + 18, across(field.diameter / 2), show('small', field.diameter));
-    height = Math.max(height, across(field.diameter / 2) + 30);
+    body += `<text x="${x0}" y="${y0 - 40}" font-size="13" font-weight="600">The coil from ${coil.upright ? 'the side' : 'above'}</text>` +
+      `<path d="${coilPath(coil, shownLength, draw, across, 0)}" fill="none" stroke="var(--entering)" stroke-width="${Math.max(2, pipeSize * scale)}"/>` +
+      dimension(draw(0), y0 - 10, draw(Math.min(coil.pitch, shownLength)), y0 - 10, 'pitch ' + show('small', coil.pitch)) +
+      dimension(draw(shownLength) + 18, across(-coil.diameter / 2), draw(shownLength) + 18, across(coil.diameter / 2), show('small', coil.diameter));
+    height = Math.max(height, across(coil.diameter / 2) + 30);
   }
   place.innerHTML = svg(width, height, 'Section of a trench; the dimensions stand in the table below', body);
 }
 
 function drawLayoutTable() {
-  const rows = [['Trenches', String(field.trenches)], ['Length of each', show('length', field.length)], ['Width', show('length', field.width)],
-    ['Depth of the ' + (field.coil ? 'coil' : 'deepest pipe'), show('length', Math.max(...pipes.map((p) => p.depth)))]];
+  const lengths = [...new Set(field.lengths.map((l) => show('length', l)))];
+  const rows = [['Trenches', String(field.trenches)], [lengths.length > 1 ? 'Lengths, in order' : 'Length of each', (lengths.length > 1 ? field.lengths.map((l) => show('length', l)) : lengths).join(', ')],
+    ['Width', show('length', field.width)], ['Floor, under the deepest pipe', show('length', floorDepth)]];
   if (field.trenches > 1) { rows.push(['Centre to centre', show('length', field.spacing)]); }
-  if (field.coil) {
-    rows.push(['Coil diameter', show('small', field.diameter)], ['Pitch from turn to turn', show('small', field.pitch)],
-      ['Turns in each trench, about', number(field.length / field.pitch, 0)]);
-    if (field.return) { rows.push(['Return pipe, depth', show('length', field.return_depth)], ['Return pipe, from the trench’s middle', show('small', field.return_across)]); }
-  } else {
-    field.straight.forEach(([across, depth], i) => rows.push(['Pipe ' + (i + 1), show('length', depth) + ' deep, ' + show('small', across) + ' from the middle']));
+  const circuits = Math.max(...pipes.map((p) => p.circuit));
+  pipes.forEach((p) => {
+    const what = (circuits > 1 ? 'Circuit ' + p.circuit + ', ' : '') + (p.coil ? (p.upright ? 'upright coil' : 'flat coil') : 'straight pipe') + (p.outward ? '' : ', coming back');
+    rows.push([what[0].toUpperCase() + what.slice(1), show('length', p.depth) + ' deep, ' + show('small', p.across) + ' from the middle' +
+      (p.coil ? '; diameter ' + show('small', p.diameter) + ', pitch ' + show('small', p.pitch) : '')]);
+  });
+  rows.push(['Pipe', field.pipe_name + ', SDR ' + field.sdr + (field.pipe ? ', outside ' + show('small', field.pipe) : '')]);
+  if (field.pipe_length) {
+    rows.push(['Circuits', String(field.circuits)], ['Pipe of all circuits', show('length', field.pipe_length)], ['Pipe of the longest circuit', show('length', field.longest_circuit)]);
   }
-  rows.push(['Pipe', field.pipe_name + ', SDR ' + field.sdr + (field.pipe === null ? '' : ', outside ' + show('small', field.pipe))]);
+  if (field.runout) { rows.push(['Run-out: trench, depth, pipes apart', show('length', field.runout.length) + ', ' + show('length', field.runout.depth) + ', ' + show('small', field.runout.apart)]); }
   rows.push(['Frost depth, undisturbed ground, this run', show('length', run.frost)]);
   byId('layout-table').innerHTML = table('Dimensions', ['What', 'Size'], rows);
 }

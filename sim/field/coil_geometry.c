@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "coilbed/loop.h"
+#include "coilbed/field.h"
 
 #include <math.h>
 
