@@ -42,9 +42,10 @@ async function makeRuns() {
   const design = readFileSync(join(folder, 'farm.yaml'), 'utf8').replace(/^name:.*$/m, () => 'name: ' + JSON.stringify(hostile));
   writeFileSync(join(folder, 'hostile.yaml'), design);
   const pipes = ['--set', 'field.layout=straight', '--set', 'field.straight=[{across: -1 ft, depth: 6 ft}, {across: 1 ft, depth: 6 ft}]'];
+  const upright = ['--set', 'field.layout=upright_coil', '--set', 'field.width=1 ft', '--set', 'field.trenches=5', '--set', 'field.circuits=[{across: -4 in}, {across: 4 in}]'];
   await Promise.all([
     started('run', 'farm.yaml', '-q', ...quick, '-o', 'whole.h5'),
-    started('run', 'farm.yaml', '-q', ...quick, '--set', 'limits.freeze_margin=16 delta_degF', '-o', 'broken.h5'),
+    started('run', 'farm.yaml', '-q', ...quick, ...upright, '--set', 'limits.freeze_margin=16 delta_degF', '-o', 'broken.h5'),
     started('run', 'hostile.yaml', '-q', ...quick, ...pipes, '-o', 'hostile.h5'),
     makeIncomplete(),
   ]);

@@ -53,17 +53,12 @@ function cutGeometry() {
   const place = byId('cut').parentElement;
   const width = Math.max(280, place.clientWidth);
   const depth = soil.z[soil.rows];
-  const reachX = soil.x[soil.columns];
-  let scale;
-  if (byId('cut-view').value === 'whole') {
-    scale = width / (2 * reachX);
-  } else {
-    scale = Math.min(430, Math.max(300, 0.55 * width)) / depth;
-    scale = Math.max(scale, width / (2 * reachX));
-  }
-  const half = Math.min(reachX, width / scale / 2);
-  const middle = byId('cut-view').value === 'whole' ? 0 : middleTrench;
-  return { width, height: Math.round(depth * scale) + 22, scale, left: Math.max(-reachX, Math.min(middle - half, reachX - 2 * half)) };
+  const high = soil.x[soil.columns];
+  const low = soil.half ? -high : soil.x[0];
+  const whole = width / (high - low);
+  const scale = byId('cut-view').value === 'whole' ? whole : Math.max(whole, Math.min(430, Math.max(300, 0.55 * width)) / depth);
+  const reach = width / scale;
+  return { width, height: Math.round(depth * scale) + 22, scale, left: Math.max(low, Math.min(middleTrench - reach / 2, high - reach)) };
 }
 
 /** Draws frame f; g: from cutGeometry. */
