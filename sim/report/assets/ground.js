@@ -300,7 +300,7 @@ function startCut() {
     drawCutStill();
     drawCutTable();
     byId('cut-where').textContent = 'Soil across the trenches, ' + show('length', soil.slice_at) + ' along them from the supply end: the slice' +
-      (soil.slices > 1 ? ' of ' + soil.slices : '') + ' whose pipe gets coldest.';
+      (soil.slices > 1 ? ' of ' + soil.slices : '') + ' whose pipe gets coldest.' + (field.runout ? ' The two pipes beside the field are the run-out.' : '');
   });
 }
 
