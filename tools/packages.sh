@@ -4,10 +4,13 @@
 
 # shellcheck disable=SC2034  # used by the scripts that source this
 packages_build="gcc cmake ninja-build pkg-config libsundials-dev libhdf5-dev libudunits2-dev
-libfyaml-dev libcmocka-dev nettle-dev zlib1g-dev"
+libfyaml-dev libcmocka-dev nettle-dev zlib1g-dev libjs-dygraphs"
 # shellcheck disable=SC2034
 packages_check="g++ clang-format-14 clang-tidy-14 python3-xarray python3-h5netcdf
 python3-matplotlib hdf5-tools netcdf-bin"
+# To look at report pages as a reader would; a check goes on without them.
+# shellcheck disable=SC2034
+packages_pages="chromium nodejs npm poppler-utils"
 
 # True if the thing a package brings can be used, whoever installed it.
 package_works() {
@@ -15,7 +18,9 @@ package_works() {
         gcc) command -v cc ;;
         g++) command -v c++ ;;
         ninja-build) command -v ninja ;;
-        cmake | pkg-config | clang-format-14 | clang-tidy-14) command -v "$1" ;;
+        nodejs) command -v node ;;
+        poppler-utils) command -v pdftotext ;;
+        chromium | npm | cmake | pkg-config | clang-format-14 | clang-tidy-14) command -v "$1" ;;
         libfyaml-dev) pkg-config --exists libfyaml ;;
         libcmocka-dev) pkg-config --exists cmocka ;;
         nettle-dev) pkg-config --exists nettle ;;
@@ -52,4 +57,9 @@ install_packages() {
     "${root[@]}" apt-get update -qq
     "${root[@]}" env DEBIAN_FRONTEND=noninteractive \
         apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+}
+
+# install_wanted NAME...: as install_packages, but goes on, saying so, without what cannot be had.
+install_wanted() {
+    (install_packages "$@") || echo "could not install all of: $*"
 }

@@ -12,6 +12,7 @@
 #include "coilbed/loop.h"
 #include "coilbed/plant.h"
 #include "coilbed/record.h"
+#include "coilbed/report.h"
 #include "coilbed/status.h"
 #include "coilbed/units.h"
 #include "coilbed/version.h"

@@ -46,6 +46,8 @@ typedef struct cb_drift {
     double last_change_k; ///< between the last two years in use, K per year; NaN without two
     double settled_c;     ///< where the fit tends; the last value in use if there is no fit
     bool fitted;
+    double distance_k; ///< c of the fit, n counted from the first year in use; 0 without a fit
+    double tau_years;  ///< of the fit; NaN without one or where nothing drifts
 } cb_drift;
 /// @param annual_c, use  [years]; years not in use may hold anything
 cb_drift cb_drift_fit(const double *annual_c, const bool *use, int years);

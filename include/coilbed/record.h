@@ -121,6 +121,54 @@ typedef struct cb_run_data {
 cb_status cb_record_read(cb_run_data **out, const char *path, cb_error *error);
 cb_run_data *cb_run_data_destroy(cb_run_data *data);
 
+/// The soil of a run read back, but for its sections. Arrays belong to the struct.
+typedef struct cb_run_ground {
+    int slices, nz, nx;
+    bool half;                    ///< the section is the right half of a symmetric field
+    double *z_edge_m;             ///< [nz + 1] down from the surface
+    double *x_edge_m;             ///< [nx + 1] across, 0 at the field's centre line
+    double *slice_m;              ///< [slices] middle of each along the trench, from the supply end
+    double *lowest_c, *highest_c; ///< [nz] daily means of the undisturbed typical year
+    double *run_lowest_c, *run_highest_c; ///< [nz] the same of the run's weather
+    long days;                            ///< stored daily states
+    long *run_day;                        ///< [days]
+    bool *kept;                           ///< [days] whether the day's sections are stored
+    double *ice_radius_m, *coil_depth_c, *pipe_wall_c; ///< [days][slices]
+    long undisturbed_days; ///< of the typical year, at most CB_YEAR_DAYS
+    double *undisturbed_c; ///< [undisturbed_days][nz] from the run's first day
+} cb_run_ground;
+
+/// Errors: as cb_record_read.
+cb_status cb_record_read_ground(cb_run_ground **out, const char *path, cb_error *error);
+cb_run_ground *cb_run_ground_destroy(cb_run_ground *ground);
+
+/// Reads the section of one slice on each of `count` stored days.
+/// @param row  [count] places in ground->run_day whose sections are kept
+/// @param temperature_c, ice_fraction  [count][nz][nx], filled
+/// Errors: as cb_record_read; CB_BAD_CALL for a day or slice that is not there.
+typedef struct cb_section_request {
+    const long *row;
+    size_t count;
+    int slice;
+} cb_section_request;
+cb_status cb_record_read_sections(const char *path, const cb_run_ground *ground,
+                                  const cb_section_request *request, float *temperature_c,
+                                  float *ice_fraction, cb_error *error);
+
+/// Where a run came from, as its file says. Strings belong to the struct, "" if not stated.
+typedef struct cb_run_origin {
+    char *program_version, *hdf5_version, *libraries;
+    char *created; ///< UTC, ISO 8601
+    char *weather_description, *weather_sha256, *design_sha256;
+    /// The values that the design file did not give, a line for each: path, value and reason
+    /// between tabs, in SI and in US units; "" in files of earlier versions.
+    char *assumptions, *assumptions_us;
+} cb_run_origin;
+
+/// Errors: as cb_record_read.
+cb_status cb_record_read_origin(cb_run_origin **out, const char *path, cb_error *error);
+cb_run_origin *cb_run_origin_destroy(cb_run_origin *origin);
+
 #ifdef __cplusplus
 }
 #endif

@@ -16,7 +16,8 @@ enum {
     OPTION_SIZING,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
-    OPTION_MATERIALS
+    OPTION_MATERIALS,
+    OPTION_CSV
 };
 
 static const cli_option entries[] = {
@@ -24,6 +25,8 @@ static const cli_option entries[] = {
     {"set", "PATH=VALUE", "override one value of the design; may be repeated", OPTION_SET,
      CLI_TAKES_SET},
     {"output", "OUT.h5", "write the run to this file", 'o', CLI_TAKES_OUTPUT},
+    {"output", "PAGE", "write the page to this file (default: OUT.html)", 'o', CLI_TAKES_PAGE},
+    {"csv", "DIR", "write tables for spreadsheets into this folder", OPTION_CSV, CLI_TAKES_PAGE},
     {"force", NULL, "replace an output file that is not a run of coilbed", OPTION_FORCE,
      CLI_TAKES_OUTPUT},
     {"resume", NULL, "go on with an interrupted run from its last whole month", OPTION_RESUME,
@@ -100,10 +103,17 @@ static bool read_one(void *context, int code, const char *argument)
             return cli_options_set(options, argument);
         case 'o':
             if (!*argument) {
-                cli_complain("-o: the name of OUT.h5 is empty");
+                cli_complain("-o: the name of the file is empty");
                 return false;
             }
             options->output = argument;
+            break;
+        case OPTION_CSV:
+            if (!*argument) {
+                cli_complain("--csv: the name of the folder is empty");
+                return false;
+            }
+            options->csv = argument;
             break;
         case OPTION_FORCE:
             options->force = true;

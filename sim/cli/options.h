@@ -18,7 +18,8 @@ enum {
     CLI_TAKES_OUTPUT = 1 << 5, ///< -o, --force and --resume
     CLI_TAKES_SCHEMA = 1 << 6, ///< --schema, --reference and --materials, which need no operand
     CLI_TAKES_GROUND = 1 << 7,
-    CLI_TAKES_SIZING = 1 << 8
+    CLI_TAKES_SIZING = 1 << 8,
+    CLI_TAKES_PAGE = 1 << 9 ///< -o for a page, and --csv
 };
 
 typedef struct cli_options {
@@ -26,6 +27,7 @@ typedef struct cli_options {
     bool json, quiet, verbose, force, resume, ground, sizing, schema, reference, materials, help,
         version;
     const char *output;  ///< of -o; NULL if not given
+    const char *csv;     ///< of --csv; NULL if not given
     const char *operand; ///< the one file; NULL only where none is needed
     cb_override *set;    ///< [set_count], owned; the strings in it too
     size_t set_count;
@@ -33,6 +35,7 @@ typedef struct cli_options {
 
 typedef struct cli_command {
     const char *name;
+    const char *csv;     ///< of --csv; NULL if not given
     const char *operand; ///< as shown in the usage line
     const char *summary; ///< one line of `coilbed --help`
     const char *details; ///< paragraphs of `coilbed COMMAND --help`
@@ -42,7 +45,7 @@ typedef struct cli_command {
     int (*dispatch)(int argc, char **argv);
 } cli_command;
 
-extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_weather;
+extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_report_page, cli_weather;
 
 /// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
 /// returns false; cli_options_free is needed in both cases.

@@ -18,7 +18,7 @@ typedef struct series {
 } series;
 
 typedef struct line {
-    double settled, residual; ///< residual: sum of squares
+    double settled, slope, residual; ///< residual: sum of squares
 } line;
 
 static line fit_at(const series *s, double tau)
@@ -42,7 +42,7 @@ static line fit_at(const series *s, double tau)
         }
     }
     const double slope = shared / spread;
-    line out = {.settled = mean_a - slope * mean_e};
+    line out = {.settled = mean_a - slope * mean_e, .slope = slope};
     for (int i = s->first; i <= s->last; i++) {
         if (s->use[i]) {
             const double miss = s->value[i] - out.settled - slope * exp(-(i - s->first) / tau);
@@ -77,7 +77,7 @@ static double golden_log_tau(const series *s, double low, double high)
 
 /// True if the years bend towards a value they can tell: tau within twice the span of the years, so
 /// that what is left to come is at most 1.5 times what was seen, and half of the scatter explained.
-static bool fit_settled(const series *s, double *settled)
+static bool fit_settled(const series *s, cb_drift *drift)
 {
     double mean = 0.0, total = 0.0, low = INFINITY, high = -INFINITY;
     for (int i = s->first; i <= s->last; i++) {
@@ -88,7 +88,7 @@ static bool fit_settled(const series *s, double *settled)
         }
     }
     if (high - low < FLAT_K) {
-        *settled = s->value[s->last];
+        drift->settled_c = s->value[s->last];
         return true;
     }
     for (int i = s->first; i <= s->last; i++) {
@@ -109,13 +109,16 @@ static bool fit_settled(const series *s, double *settled)
         return false;
     }
     const double middle = from + best * step;
-    *settled = fit_at(s, exp(golden_log_tau(s, fmax(from, middle - step), middle + step))).settled;
+    drift->tau_years = exp(golden_log_tau(s, fmax(from, middle - step), middle + step));
+    const line fit = fit_at(s, drift->tau_years);
+    drift->settled_c = fit.settled;
+    drift->distance_k = fit.slope;
     return true;
 }
 
 cb_drift cb_drift_fit(const double *annual_c, const bool *use, int years)
 {
-    cb_drift drift = {.last_change_k = NAN, .settled_c = NAN};
+    cb_drift drift = {.last_change_k = NAN, .settled_c = NAN, .tau_years = NAN};
     series s = {.value = annual_c, .use = use, .first = -1};
     int before = -1;
     for (int i = 0; i < years; i++) {
@@ -133,6 +136,6 @@ cb_drift cb_drift_fit(const double *annual_c, const bool *use, int years)
     if (before >= 0) {
         drift.last_change_k = (annual_c[s.last] - annual_c[before]) / (s.last - before);
     }
-    drift.fitted = s.count >= LEAST_YEARS && fit_settled(&s, &drift.settled_c);
+    drift.fitted = s.count >= LEAST_YEARS && fit_settled(&s, &drift);
     return drift;
 }

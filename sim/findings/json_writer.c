@@ -4,8 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-/// Bytes of the UTF-8 character at text, 0 if it is none.
-static size_t utf8_bytes(const unsigned char *text)
+size_t cbx_utf8_bytes(const unsigned char *text)
 {
     static const struct {
         size_t bytes;
@@ -37,7 +36,7 @@ static void put_text(FILE *stream, const char *text)
     fputc('"', stream);
     const unsigned char *at = (const unsigned char *)text;
     while (*at) {
-        const size_t bytes = utf8_bytes(at);
+        const size_t bytes = cbx_utf8_bytes(at);
         if (bytes == 0) {
             fputs("\\ufffd", stream);
         } else if (*at == '"' || *at == '\\') {
@@ -52,8 +51,7 @@ static void put_text(FILE *stream, const char *text)
     fputc('"', stream);
 }
 
-/// What stands before a value.
-static void begin(cbx_json *json, const char *key)
+void cbx_json_begin(cbx_json *json, const char *key)
 {
     if (json->comma) {
         fputs(", ", json->stream);
@@ -67,7 +65,7 @@ static void begin(cbx_json *json, const char *key)
 
 void cbx_json_open(cbx_json *json, const char *key, char bracket)
 {
-    begin(json, key);
+    cbx_json_begin(json, key);
     fputc(bracket, json->stream);
     json->comma = false;
 }
@@ -84,7 +82,7 @@ void cbx_json_text(cbx_json *json, const char *key, const char *text)
         cbx_json_null(json, key);
         return;
     }
-    begin(json, key);
+    cbx_json_begin(json, key);
     put_text(json->stream, text);
 }
 
@@ -94,7 +92,7 @@ void cbx_json_number(cbx_json *json, const char *key, double value)
         cbx_json_null(json, key);
         return;
     }
-    begin(json, key);
+    cbx_json_begin(json, key);
     char digits[40];
     snprintf(digits, sizeof digits, "%.10g", value);
     char *comma = strchr(digits, ','); // a locale's decimal mark is not JSON's
@@ -106,12 +104,12 @@ void cbx_json_number(cbx_json *json, const char *key, double value)
 
 void cbx_json_flag(cbx_json *json, const char *key, bool value)
 {
-    begin(json, key);
+    cbx_json_begin(json, key);
     fputs(value ? "true" : "false", json->stream);
 }
 
 void cbx_json_null(cbx_json *json, const char *key)
 {
-    begin(json, key);
+    cbx_json_begin(json, key);
     fputs("null", json->stream);
 }

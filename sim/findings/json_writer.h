@@ -5,6 +5,7 @@
 #define FINDINGS_JSON_WRITER_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdio.h>
 
 typedef struct cbx_json {
@@ -12,9 +13,15 @@ typedef struct cbx_json {
     bool comma; ///< a value precedes in the open object or array
 } cbx_json;
 
+/// Bytes of the UTF-8 character at text, 0 if it is none.
+size_t cbx_utf8_bytes(const unsigned char *text);
+
 /// bracket: '{' or '[', closed by '}' or ']'. key: NULL in an array and for the whole document.
 void cbx_json_open(cbx_json *json, const char *key, char bracket);
 void cbx_json_close(cbx_json *json, char bracket);
+
+/// What stands before a value that the caller writes himself.
+void cbx_json_begin(cbx_json *json, const char *key);
 
 /// Bytes that are no UTF-8 become U+FFFD. NULL text: null.
 void cbx_json_text(cbx_json *json, const char *key, const char *text);

@@ -92,6 +92,12 @@ void cbx_h5_set_rows(cbx_h5 *h5, const char *path, hsize_t rows);
 /// differently shaped dataset is CB_BAD_INPUT.
 void cbx_h5_read_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t rows,
                       hsize_t row_values, void *values);
+/// The same of any part of the rows.
+typedef struct cbx_part {
+    hid_t memory_type;
+    hsize_t first, rows, row_values;
+} cbx_part;
+void cbx_h5_read_part(cbx_h5 *h5, const char *path, const cbx_part *part, void *values);
 /// Reads `rows` values from `first` on, of a dataset with one dimension.
 void cbx_h5_read_from(cbx_h5 *h5, const char *path, hsize_t first, hsize_t rows, double *values);
 /// Length of dimension `axis`; 0 on failure.

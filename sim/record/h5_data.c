@@ -206,9 +206,9 @@ void cbx_h5_set_rows(cbx_h5 *h5, const char *path, hsize_t rows)
     close_dataset(&set);
 }
 
-void cbx_h5_read_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t rows,
-                      hsize_t row_values, void *values)
+void cbx_h5_read_part(cbx_h5 *h5, const char *path, const cbx_part *part, void *values)
 {
+    const hsize_t rows = part->rows, row_values = part->row_values;
     opened set;
     if (open_dataset(h5, path, &set)) {
         hsize_t each = 1;
@@ -216,17 +216,25 @@ void cbx_h5_read_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t r
             each *= set.size[axis];
         }
         const hsize_t there = set.rank > 0 ? set.size[0] : 1;
-        if (each != row_values || there < rows) {
+        if (each != row_values || there < part->first + rows) {
             cbx_h5_refuse(
                 h5, CB_BAD_INPUT,
                 "is damaged: %s holds %llu rows of %llu values where %llu of %llu are due", path,
-                (unsigned long long)there, (unsigned long long)each, (unsigned long long)rows,
-                (unsigned long long)row_values);
+                (unsigned long long)there, (unsigned long long)each,
+                (unsigned long long)(part->first + rows), (unsigned long long)row_values);
         } else if (rows > 0) {
-            transfer(h5, path, &set, &(rows_of){memory_type, 0, rows, NULL, values});
+            transfer(h5, path, &set,
+                     &(rows_of){part->memory_type, part->first, rows, NULL, values});
         }
     }
     close_dataset(&set);
+}
+
+void cbx_h5_read_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t rows,
+                      hsize_t row_values, void *values)
+{
+    const cbx_part part = {memory_type, 0, rows, row_values};
+    cbx_h5_read_part(h5, path, &part, values);
 }
 
 void cbx_h5_read_from(cbx_h5 *h5, const char *path, hsize_t first, hsize_t rows, double *values)

@@ -66,6 +66,11 @@ static void make_provenance(cbx_h5 *h5, const cb_record_header *header, const cb
     cbx_h5_text(h5, "/design/resolved_text", text->design);
     cbx_h5_text_attribute(h5, "/design/resolved_text", "long_name",
                           "the whole design, every value in SI, as the program reads it");
+    cbx_h5_text(h5, "/design/assumptions", text->assumptions);
+    cbx_h5_text_attribute(h5, "/design/assumptions", "long_name",
+                          "values the design file did not give: path, value and reason of each");
+    cbx_h5_text(h5, "/design/assumptions_us", text->assumptions_us);
+    cbx_h5_text_attribute(h5, "/design/assumptions_us", "long_name", "the same in US units");
 }
 
 static void make_site(cbx_h5 *h5, const cb_site *site)

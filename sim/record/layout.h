@@ -11,6 +11,8 @@ typedef struct cbx_layout_text {
     char *design;           // resolved design
     char *weather_notes;    // one line each
     char *weather_notes_us; // the same in US units
+    char *assumptions;      // a line for each value that the design left out: path, value, reason
+    char *assumptions_us;   // between tabs; the same in US units
 } cbx_layout_text;
 
 /// Makes the layout in an open, empty file.

@@ -34,16 +34,40 @@ static char *weather_notes(const cb_run_weather *weather, cb_unit_system system)
     return text;
 }
 
+static void add_assumption(void *context, const char *path, const char *value, const char *reason)
+{
+    fprintf(context, "%s\t%s\t%s\n", path, value, reason ? reason : "");
+}
+
+/// Owned by the caller; NULL without memory.
+static char *assumptions(const cb_design *design, cb_unit_system system)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *stream = open_memstream(&text, &size);
+    if (!stream) {
+        return NULL;
+    }
+    cb_design_assumptions(design, system, add_assumption, stream);
+    const bool failed = ferror(stream) != 0;
+    if (fclose(stream) == 0 && !failed) {
+        return text;
+    }
+    free(text);
+    return NULL;
+}
+
 // Room for the layout, asked for before HDF5 writes (see append.c). An upper bound: every object
 // takes less than 2 kB, the axes and what stands beside them 96 bytes a cell, a text its length.
 static int ask_for_room(const char *temporary, const cb_record_header *header,
                         const cbx_layout_text *text)
 {
-    enum { OBJECTS = 195, OBJECT_BYTES = 2048, CELL_BYTES = 96 };
+    enum { OBJECTS = 197, OBJECT_BYTES = 2048, CELL_BYTES = 96 };
     const cb_sections *s = header->sections;
     const size_t bytes =
         (size_t)OBJECTS * OBJECT_BYTES + CELL_BYTES * (size_t)(s->nz + s->nz + s->nx + s->slices) +
         strlen(text->design) + strlen(text->weather_notes) + strlen(text->weather_notes_us) +
+        strlen(text->assumptions) + strlen(text->assumptions_us) +
         (header->design->path ? strlen(header->design->path) : 0);
     const int file = open(temporary, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (file < 0) {
@@ -119,8 +143,11 @@ static cb_status write_layout(cb_record *record, const cb_record_header *header,
     char *temporary = malloc(size);
     cbx_layout_text text = {.design = cb_design_echo(header->design),
                             .weather_notes = weather_notes(header->run_weather, CB_UNITS_SI),
-                            .weather_notes_us = weather_notes(header->run_weather, CB_UNITS_US)};
-    if (temporary && text.design && text.weather_notes && text.weather_notes_us) {
+                            .weather_notes_us = weather_notes(header->run_weather, CB_UNITS_US),
+                            .assumptions = assumptions(header->design, CB_UNITS_SI),
+                            .assumptions_us = assumptions(header->design, CB_UNITS_US)};
+    if (temporary && text.design && text.weather_notes && text.weather_notes_us &&
+        text.assumptions && text.assumptions_us) {
         snprintf(temporary, size, "%s.%ld.new", record->path, (long)getpid());
         unlink(temporary); // left by a process of this number that was killed right here
         status = create_file(record, temporary, header, &text, error);
@@ -131,6 +158,8 @@ static cb_status write_layout(cb_record *record, const cb_record_header *header,
     free(text.design);
     free(text.weather_notes);
     free(text.weather_notes_us);
+    free(text.assumptions);
+    free(text.assumptions_us);
     return status == CB_OK ? cbx_record_identify(record, error) : status;
 }
 

@@ -70,7 +70,7 @@ static void wrong_usage_says_what_is_wrong(void **state)
         {{"check", "--set", "field.depth", "a.yaml"}, "--set 'field.depth': write PATH=VALUE"},
         {{"check", "--set", "=6 ft", "a.yaml"}, "--set '=6 ft': write PATH=VALUE"},
         {{"check", ""}, "check: the name of FILE is empty"},
-        {{"run", "a.yaml", "-o", ""}, "-o: the name of OUT.h5 is empty"},
+        {{"run", "a.yaml", "-o", ""}, "-o: the name of the file is empty"},
         {{"check", "none.yaml"}, "none.yaml"},
         {{"run", "none.yaml"}, "none.yaml"},
         {{"findings", "none.h5"}, "none.h5"},

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: MIT
+/// All that a report draws on, read once.
+#ifndef REPORT_RUN_H
+#define REPORT_RUN_H
+
+#include "findings/judge.h"
+
+typedef struct cbx_report_run {
+    const char *path;
+    cb_unit_system system; ///< that the page opens with
+    cb_run_data *data;
+    cb_run_ground *ground;
+    cb_run_origin *origin;
+    cb_design *design;
+    cb_findings *findings;
+    cbx_case *judged[2]; ///< by cb_unit_system: the same findings, sentences in those units
+} cbx_report_run;
+
+/// cbx_report_run_close is needed in every case.
+cb_status cbx_report_run_open(cbx_report_run *run, const char *path, const cb_units *units,
+                              cb_error *error);
+void cbx_report_run_close(cbx_report_run *run);
+
+static inline const cbx_summary *cbx_report_summary(const cbx_report_run *run)
+{
+    return run->judged[CB_UNITS_SI]->summary;
+}
+
+/// What a month came to.
+typedef struct cbx_month {
+    int run_year, month;
+    long hours;
+    double heating_compressor_j, cooling_compressor_j, pump_j, backup_j;
+    double heating_load_j, cooling_load_j;
+    double from_ground_j, to_ground_j; ///< both positive
+} cbx_month;
+
+/// Calls visit for every calendar month of the run, in order. A month that the run's end or its
+/// year cuts comes in parts.
+typedef void cbx_month_visit(void *context, const cbx_month *month);
+void cbx_report_months(const cbx_report_run *run, cbx_month_visit *visit, void *context);
+
+bool cbx_report_same_file(const char *a, const char *b);
+
+/// True unless there is a file at `path` that begins otherwise: one that was not written here.
+bool cbx_report_file_begins(const char *path, const char *with);
+
+/// A stream that becomes the file at `path` only when it is whole.
+typedef struct cbx_report_file {
+    FILE *stream;
+    const char *path;
+    char *temporary;
+} cbx_report_file;
+cb_status cbx_report_file_open(cbx_report_file *file, const char *path, cb_error *error);
+/// Puts the file in its place if `good` and everything was written, else removes it.
+cb_status cbx_report_file_close(cbx_report_file *file, bool good, cb_error *error);
+
+#endif
