@@ -202,10 +202,8 @@ static void fill(cli_sheet *s)
 int cli_check_sizing(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options)
 {
     const cb_design *design = inputs->design;
-    const cli_subject subject = {.inputs = inputs,
-                                 .plant = plant,
-                                 .bill = inputs->bill,
-                                 .loads = cli_loads_of(inputs)};
+    const cli_subject subject = {
+        .inputs = inputs, .plant = plant, .bill = inputs->bill, .loads = cli_loads_of(inputs)};
     cli_facts facts = {.system = options->units};
     cli_sheet s = {.facts = &facts, .subject = &subject, .design = design};
     cb_error error = {0};
