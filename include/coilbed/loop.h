@@ -18,6 +18,10 @@ extern "C" {
 /// Errors: CB_BAD_INPUT with the list of sizes and SDRs that exist.
 cb_status cb_pipe_find(cb_pipe *out, const char *nominal, double sdr, cb_error *error);
 
+/// As cb_pipe_find, for a design's choice: by its size and SDR, or by its own diameters where it
+/// has them.
+cb_status cb_pipe_of(cb_pipe *out, const cb_pipe_choice *choice, cb_error *error);
+
 /// The n-th known nominal size (0, 1, ...), NULL past the end.
 const char *cb_pipe_nominal(int n);
 
@@ -88,12 +92,6 @@ double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_
 /// tends to it as time grows, 0 at and before time 0.
 double cb_coil_transient_rise(double coil_diameter_m, double pitch_m, double depth_m,
                               double pipe_radius_m, double diffusivity_m2_s, double time_s);
-
-/// As cb_coil_steady_rise, of the same turns standing in a vertical plane along the trench,
-/// averaged over both sides of the pipe instead of top and bottom.
-/// @param depth_m of the middle of the turns; more than half the coil diameter plus the pipe radius
-double cb_upright_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
-                                   double pipe_radius_m);
 
 /// Share by which the ends of a trench, through which heat comes too, lower the steady mean
 /// temperature change of the pipe against an endless trench: even heat along a finite line in a

@@ -26,14 +26,12 @@ cb_status cli_inputs_open(cli_inputs *inputs, const cli_options *options, cb_err
     if (cb_fluid_define(&inputs->fluid, &design->fluid, error) != CB_OK) {
         return placed(design, "fluid.concentration", error);
     }
-    if (cb_pipe_find(&inputs->pipe, design->field.pipe.nominal, design->field.pipe.sdr, error) !=
-        CB_OK) {
+    if (cb_pipe_of(&inputs->pipe, &design->field.pipe, error) != CB_OK) {
         return placed(design, "field.pipe", error);
     }
     const cb_runout *runout = &design->field.runout;
     cb_pipe runout_pipe;
-    if (runout->given &&
-        cb_pipe_find(&runout_pipe, runout->pipe.nominal, runout->pipe.sdr, error) != CB_OK) {
+    if (runout->given && cb_pipe_of(&runout_pipe, &runout->pipe, error) != CB_OK) {
         return placed(design, "field.runout.pipe", error);
     }
     cb_field_bill_of(&inputs->bill, &design->field, &inputs->pipe,

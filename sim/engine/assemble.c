@@ -27,12 +27,8 @@ typedef struct pipe_pair {
 static cb_status find_pipe(cb_pipe *out, const cb_design *design, const cb_pipe_choice *choice,
                            const char *path, cb_error *error)
 {
-    if (choice->outside_diameter_m > 0.0) {
-        *out = (cb_pipe){choice->outside_diameter_m, choice->inside_diameter_m};
-        return CB_OK;
-    }
     cb_error reason = {0};
-    return cb_pipe_find(out, choice->nominal, choice->sdr, &reason) == CB_OK
+    return cb_pipe_of(out, choice, &reason) == CB_OK
                ? CB_OK
                : cb_design_fail(design, path, error, "%s", reason.message);
 }
@@ -354,23 +350,21 @@ static cb_status make_paths(cbx_system *system, const cbx_layout *layout, cb_err
 static cb_status make_runs(cbx_system *system, const cbx_layout *layout, const pipe_pair *pipes,
                            cb_error *error)
 {
-    const int kinds = layout->part_count, extra = layout->runout ? 2 : 0;
-    const int count = layout->trenches * kinds + extra;
+    const int count = layout->trenches * layout->part_count + (layout->runout ? 2 : 0);
     system->trenches = layout->trenches;
     system->run = calloc((size_t)count, sizeof *system->run);
     if (!system->run) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
     }
-    for (; system->run_count < count; system->run_count++) {
-        const int n = system->run_count,
-                  trench = n / kinds < layout->trenches ? n / kinds : layout->trenches;
-        cbx_run *run = &system->run[n];
-        if (!cbx_layout_run(layout, trench,
-                            n - trench * kinds + (trench == layout->trenches) * kinds,
-                            system->section, run)) {
-            return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
+    for (int t = 0; t < layout->trenches + layout->runout; t++) {
+        int end;
+        for (int kind = cbx_layout_kinds(layout, t, &end); kind < end; kind++) {
+            cbx_run *run = &system->run[system->run_count++];
+            if (!cbx_layout_run(layout, t, kind, system->section, run)) {
+                return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
+            }
+            fill_run_pipe(system, pipes, run);
         }
-        fill_run_pipe(system, pipes, run);
     }
     return CB_OK;
 }

@@ -84,8 +84,7 @@ static cb_status fill_engine(cb_engine *engine, const cb_run_weather *weather,
         status = cb_fluid_define(&engine->fluid, &design->fluid, error);
     }
     if (status == CB_OK) {
-        status =
-            cb_pipe_find(&engine->pipe, design->field.pipe.nominal, design->field.pipe.sdr, error);
+        status = cb_pipe_of(&engine->pipe, &design->field.pipe, error);
     }
     if (status == CB_OK) {
         status = cbx_snapshot_create(&engine->snapshot, engine->system, error);

@@ -62,16 +62,6 @@ static void place_runout(cbx_layout *layout, const cb_design *design)
     layout->longest_m = fmax(layout->longest_m, layout->length_m[n]);
 }
 
-// The upper or the lower half of the rows, for a part that is half of upright turns.
-static cbx_block block_of_part(const cbx_part *part, cbx_block whole)
-{
-    if (part->high_m > part->low_m) {
-        whole.rows /= 2;
-        whole.height_m /= 2.0;
-    }
-    return whole;
-}
-
 static cbx_cell_wish wish_of(const cb_leg *leg, const cbx_accuracy *accuracy)
 {
     cbx_cell_wish wish = {accuracy->cell_m, accuracy->cell_m, false};
@@ -94,9 +84,7 @@ static void plan_parts(cbx_layout *layout, double pipe_radius_m, const cbx_accur
             wish.across_m = beside_m;
             wish.one_column = one_column;
         }
-        cbx_block whole;
-        cbx_near_field_choose(leg, pipe_radius_m, &wish, &whole, &kind->near_field);
-        kind->block = block_of_part(&kind->part, whole);
+        cbx_near_field_choose(leg, pipe_radius_m, &wish, &kind->block, &kind->near_field);
         if (leg->coil_diameter_m > 0.0) {
             one_column = kind->block.across % 2 == 1;
             beside_m = kind->block.width_m / kind->block.across;
@@ -174,17 +162,11 @@ static int by_value(const void *a, const void *b)
     return (p > q) - (p < q);
 }
 
-// Kinds that lie in a trench: first and one past the last.
-static int kinds_of(const cbx_layout *layout, int trench, int *end)
+int cbx_layout_kinds(const cbx_layout *layout, int trench, int *end)
 {
     const bool runout = trench == layout->trenches;
     *end = layout->part_count + (runout ? 2 : 0);
     return runout ? layout->part_count : 0;
-}
-
-static double middle_of(const cbx_part *part)
-{
-    return part->leg.depth_m + 0.5 * (part->low_m + part->high_m);
 }
 
 static cb_status make_x(const cbx_layout *layout, const cb_design *design,
@@ -200,7 +182,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     edges[edge_count++] = 0.0; // the field's middle, so that a symmetric field gets symmetric cells
     for (int t = 0; t < layout->trenches + layout->runout; t++) {
         int end;
-        for (int n = kinds_of(layout, t, &end); n < end; n++) {
+        for (int n = cbx_layout_kinds(layout, t, &end); n < end; n++) {
             const cbx_block *block = &layout->kind[n].block;
             const double middle = layout->centre_m[t] + layout->kind[n].part.leg.across_m;
             const double half_width = 0.5 * block->width_m;
@@ -248,7 +230,7 @@ static cb_status make_z(const cbx_layout *layout, const cb_design *design,
     int break_count = 0;
     for (int n = 0; n < kinds; n++) {
         const cbx_block *block = &layout->kind[n].block;
-        const double middle = middle_of(&layout->kind[n].part);
+        const double middle = layout->kind[n].part.leg.depth_m;
         span[n] = (cb_fine_span){middle - 0.5 * block->height_m, middle + 0.5 * block->height_m,
                                  block->rows};
     }
@@ -282,17 +264,6 @@ cb_status cbx_layout_axes(const cbx_layout *layout, const cb_design *design,
         cb_axis_free(x);
     }
     return status;
-}
-
-// The block of all the turns that a part is half of.
-static cbx_block whole_block(const cbx_part *part, const cbx_block *block)
-{
-    cbx_block whole = *block;
-    if (part->high_m > part->low_m) {
-        whole.rows *= 2;
-        whole.height_m *= 2.0;
-    }
-    return whole;
 }
 
 static bool push_cell(cbx_run *run, int cell, double weight)
@@ -353,8 +324,9 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int kind, const cb_sec
                      .pipe_per_metre = part->pipe_per_metre,
                      .near_field = layout->kind[kind].near_field};
     const double middle = layout->centre_m[trench] + part->leg.across_m;
-    const double depth = middle_of(part), low_z = depth - 0.5 * block->height_m;
-    const double high_z = low_z + block->height_m;
+    const bool half = part->high_m > part->low_m;
+    const double low_z = part->leg.depth_m + (half ? part->low_m : -0.5 * block->height_m);
+    const double high_z = part->leg.depth_m + (half ? part->high_m : 0.5 * block->height_m);
     double sum = 0.0;
     for (int i = 0; i < section->nx; i++) {
         const double across = cbx_share_across(&run->leg, block, section->x_edge_m[i] - middle,
@@ -365,8 +337,7 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int kind, const cb_sec
             if (high - low < 1e-9) {
                 continue;
             }
-            const cbx_block whole = whole_block(part, block);
-            const double share = across * cbx_share_down(&run->leg, &whole, low - run->leg.depth_m,
+            const double share = across * cbx_share_down(&run->leg, block, low - run->leg.depth_m,
                                                          high - run->leg.depth_m);
             if (!push_cell(run, cb_cell(section, i, k), share)) {
                 return false;

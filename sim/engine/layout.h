@@ -13,7 +13,7 @@ enum { CBX_MAX_KINDS = CBX_MAX_PARTS + 2 };
 // A kind of pipe run: a part of each trench, or one of the run-out.
 typedef struct cbx_kind {
     cbx_part part;
-    cbx_block block; // of the part
+    cbx_block block; // of the whole leg
     cbx_near_field near_field;
 } cbx_kind;
 
@@ -38,6 +38,10 @@ void cbx_layout_plan(cbx_layout *layout, const cb_design *design, const cb_pipe 
 // Axes of the section. Free both with cb_axis_free.
 cb_status cbx_layout_axes(const cbx_layout *layout, const cb_design *design,
                           const cbx_accuracy *accuracy, cb_axis *x, cb_axis *z, cb_error *error);
+
+// Kinds that lie in a trench (layout->trenches: the run-out): returns the first, *end is one past
+// the last.
+int cbx_layout_kinds(const cbx_layout *layout, int trench, int *end);
 
 // The trench bottom, under the lowest pipe.
 double cbx_trench_floor_m(const cbx_layout *layout);

@@ -273,18 +273,6 @@ double cb_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_
     return cbx_coil_row_rise(&row);
 }
 
-double cb_upright_coil_steady_rise(double coil_diameter_m, double pitch_m, double depth_m,
-                                   double pipe_radius_m)
-{
-    const cbx_coil_row row = {.coil_diameter_m = coil_diameter_m,
-                              .pitch_m = pitch_m,
-                              .depth_m = depth_m,
-                              .pipe_radius_m = pipe_radius_m,
-                              .upright = true,
-                              .diffusion_length_m = INFINITY};
-    return cbx_coil_row_rise(&row);
-}
-
 double cb_coil_transient_rise(double coil_diameter_m, double pitch_m, double depth_m,
                               double pipe_radius_m, double diffusivity_m2_s, double time_s)
 {

@@ -7,8 +7,9 @@
 
 typedef struct cbx_coil_row {
     double coil_diameter_m, pitch_m, depth_m;
-    double pipe_radius_m;      ///< outer
-    bool upright;              ///< turns stand in a vertical plane, depth_m at their middle
+    double pipe_radius_m; ///< outer
+    bool upright; ///< turns stand in a vertical plane, depth_m at their middle; the mean of turns
+                  ///< that hold more pipe above and such that hold more below
     bool separate_rings;       ///< closed rings at the pitch instead of one advancing curve
     double diffusion_length_m; ///< 2 sqrt(diffusivity x time); INFINITY: steady
 } cbx_coil_row;

@@ -151,3 +151,12 @@ cb_status cb_pipe_find(cb_pipe *out, const char *nominal, double sdr, cb_error *
     *out = (cb_pipe){0};
     return find(out, nominal, sdr) ? CB_OK : refuse(nominal, sdr, error);
 }
+
+cb_status cb_pipe_of(cb_pipe *out, const cb_pipe_choice *choice, cb_error *error)
+{
+    if (choice->outside_diameter_m > 0.0) {
+        *out = (cb_pipe){choice->outside_diameter_m, choice->inside_diameter_m};
+        return CB_OK;
+    }
+    return cb_pipe_find(out, choice->nominal, choice->sdr, error);
+}

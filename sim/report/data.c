@@ -95,7 +95,7 @@ static bool find_pipe(cb_pipe *pipe, const cb_pipe_choice *choice)
         *pipe = (cb_pipe){choice->outside_diameter_m, choice->inside_diameter_m};
         return true;
     }
-    return cb_pipe_find(pipe, choice->nominal, choice->sdr, NULL) == CB_OK;
+    return cb_pipe_of(pipe, choice, NULL) == CB_OK;
 }
 
 static void put_legs(cbx_json *json, const cb_design_field *field)
