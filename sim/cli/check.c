@@ -3,7 +3,6 @@
 #include "cli/failure.h"
 #include "cli/materials.h"
 #include "cli/message.h"
-#include "cli/terminal.h"
 
 #include <stdlib.h>
 
@@ -38,20 +37,8 @@ static int print_all(const cli_inputs *inputs, const cb_plant *plant, const cb_g
                                  .loads = cli_loads_of(inputs)};
     cli_facts facts = {.system = options->units};
     gather(&facts, &subject);
-    int result = CLI_HELD;
-    if (facts.failed) {
-        cb_error error = {0};
-        cb_fail(&error, CB_NO_MEMORY, "out of memory");
-        result = cli_fail(options, &error);
-    } else if (options->json) {
-        cli_facts_json(&facts, inputs->design->path, stdout);
-    } else {
-        printf("%s: a valid design. What it comes to, without simulation:\n\n",
-               inputs->design->path);
-        cli_facts_print(&facts, cli_width(), stdout);
-    }
-    cli_facts_free(&facts);
-    return result;
+    return cli_facts_tell(&facts, options, inputs->design->path,
+                          "a valid design. What it comes to, without simulation:");
 }
 
 static int size_up(const cli_inputs *inputs, const cli_options *options)

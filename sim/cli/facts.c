@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/facts.h"
 
+#include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/terminal.h"
 #include "coilbed/version.h"
@@ -185,4 +186,22 @@ void cli_facts_free(cli_facts *facts)
 {
     free(facts->fact);
     *facts = (cli_facts){0};
+}
+
+int cli_facts_tell(cli_facts *facts, const cli_options *options, const char *path,
+                   const char *heading)
+{
+    int result = CLI_HELD;
+    if (facts->failed) {
+        cb_error error = {0};
+        cb_fail(&error, CB_NO_MEMORY, "out of memory");
+        result = cli_fail(options, &error);
+    } else if (options->json) {
+        cli_facts_json(facts, path, stdout);
+    } else {
+        printf("%s: %s\n\n", path, heading);
+        cli_facts_print(facts, cli_width(), stdout);
+    }
+    cli_facts_free(facts);
+    return result;
 }

@@ -3,6 +3,7 @@
 #ifndef CLI_FACTS_H
 #define CLI_FACTS_H
 
+#include "cli/options.h"
 #include "coilbed/units.h"
 #include "findings/json_writer.h"
 
@@ -51,5 +52,10 @@ void cli_facts_json(const cli_facts *facts, const char *file, FILE *stream);
 void cli_facts_json_head(cbx_json *json, const char *file);
 void cli_facts_json_sections(const cli_facts *facts, cbx_json *json);
 void cli_facts_free(cli_facts *facts);
+
+/// Tells all, as one JSON object or in print under "path: heading", or that memory ran out; frees
+/// the facts. Returns the exit status.
+int cli_facts_tell(cli_facts *facts, const cli_options *options, const char *path,
+                   const char *heading);
 
 #endif

@@ -9,9 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static const char ending[] = ".h5";
-
-char *cli_output_path(const cli_options *options)
+char *cli_output_path(const cli_options *options, const char *ending)
 {
     if (options->output) {
         return strdup(options->output);
@@ -20,7 +18,7 @@ char *cli_output_path(const cli_options *options)
     const char *name = slash ? slash + 1 : options->operand;
     const char *dot = strrchr(name, '.');
     const size_t stem = dot && dot > name ? (size_t)(dot - name) : strlen(name);
-    const size_t size = stem + sizeof ending;
+    const size_t size = stem + strlen(ending) + 1;
     char *path = malloc(size);
     if (path) {
         snprintf(path, size, "%.*s%s", (int)stem, name, ending);

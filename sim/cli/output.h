@@ -5,9 +5,9 @@
 
 #include "cli/options.h"
 
-/// The path a run goes to: that of -o, else the design's file name with .h5, in the current folder.
-/// Owned by the caller; NULL without memory.
-char *cli_output_path(const cli_options *options);
+/// The path what a command makes goes to: that of -o, else the operand's file name with `ending`
+/// (".h5") for its own, in the current folder. Owned by the caller; NULL without memory.
+char *cli_output_path(const cli_options *options, const char *ending);
 
 /// Checks, before any computing, that a run may be written to `path`: not one of the run's own
 /// inputs, in a folder that exists and can be written, and, if something is there already, an

@@ -3,34 +3,13 @@
 
 #include "cli/failure.h"
 #include "cli/message.h"
+#include "cli/output.h"
 
 #include <stdlib.h>
-#include <string.h>
-
-static const char ending[] = ".html";
-
-/// Where the page goes: that of -o, else the run's file name with .html, in the current folder.
-/// Owned by the caller; NULL without memory.
-static char *page_path(const cli_options *options)
-{
-    if (options->output) {
-        return strdup(options->output);
-    }
-    const char *slash = strrchr(options->operand, '/');
-    const char *name = slash ? slash + 1 : options->operand;
-    const char *dot = strrchr(name, '.');
-    const size_t stem = dot && dot > name ? (size_t)(dot - name) : strlen(name);
-    const size_t size = stem + sizeof ending;
-    char *path = malloc(size);
-    if (path) {
-        snprintf(path, size, "%.*s%s", (int)stem, name, ending);
-    }
-    return path;
-}
 
 static cb_status write_page(const cli_options *options, const cb_units *units, cb_error *error)
 {
-    char *path = page_path(options);
+    char *path = cli_output_path(options, ".html");
     if (!path) {
         return cb_fail(error, CB_NO_MEMORY, "out of memory");
     }

@@ -222,7 +222,7 @@ static int run_run(const cli_options *options)
     cb_error error = {0};
     char *path = NULL;
     if (cli_inputs_open(&inputs, options, &error) == CB_OK) {
-        path = cli_output_path(options);
+        path = cli_output_path(options, ".h5");
         if (!path) {
             cb_fail(&error, CB_NO_MEMORY, "out of memory");
         }

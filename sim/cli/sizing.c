@@ -4,7 +4,6 @@
 #include "cli/sizing.h"
 #include "cli/failure.h"
 #include "cli/message.h"
-#include "cli/terminal.h"
 
 #include <math.h>
 
@@ -207,23 +206,13 @@ int cli_check_sizing(const cli_inputs *inputs, const cb_plant *plant, const cli_
     cli_facts facts = {.system = options->units};
     cli_sheet s = {.facts = &facts, .subject = &subject, .design = design};
     cb_error error = {0};
-    cb_status status =
+    const cb_status status =
         cb_house_design_loads(&s.loads, design, inputs->run_weather, inputs->house, &error);
-    if (status == CB_OK) {
-        fill(&s);
-        status = facts.failed ? cb_fail(&error, CB_NO_MEMORY, "out of memory") : CB_OK;
-    }
-    int result = CLI_HELD;
     if (status != CB_OK) {
-        result = cli_fail(options, &error);
-    } else if (options->json) {
-        cli_facts_json(&facts, design->path, stdout);
-    } else {
-        printf("%s: its house, units and loop by size. Hours and energies are means of the run's "
-               "years.\n\n",
-               design->path);
-        cli_facts_print(&facts, cli_width(), stdout);
+        return cli_fail(options, &error);
     }
-    cli_facts_free(&facts);
-    return result;
+    fill(&s);
+    return cli_facts_tell(&facts, options, design->path,
+                          "its house, units and loop by size. Hours and energies are means of the "
+                          "run's years.");
 }

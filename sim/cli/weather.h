@@ -85,6 +85,9 @@ cb_status cli_weather_source_open(cli_weather_source *source, const cli_weather_
                                   bool climate, cb_error *error);
 void cli_weather_source_close(cli_weather_source *source);
 
+/// As --format takes it; of normals, which have no file, what they are.
+const char *cli_weather_format_name(cb_weather_format format);
+
 /// True if the sky's longwave came with the file.
 bool cli_longwave_is_measured(const cb_design *design);
 

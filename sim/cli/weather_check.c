@@ -2,21 +2,10 @@
 #include "cli/facts.h"
 #include "cli/failure.h"
 #include "cli/message.h"
-#include "cli/terminal.h"
 #include "cli/weather.h"
 
 #include <math.h>
 #include <string.h>
-
-static const char *format_name(const cb_design *design)
-{
-    static const char *const name[] = {[CB_WEATHER_NORMALS] = "monthly normals",
-                                       [CB_WEATHER_TMY3] = "tmy3",
-                                       [CB_WEATHER_NSRDB] = "nsrdb",
-                                       [CB_WEATHER_PVGIS] = "pvgis",
-                                       [CB_WEATHER_COLUMNS] = "columns"};
-    return name[design->weather.format];
-}
 
 static void tell_source(cli_facts *facts, const cli_weather_source *source)
 {
@@ -25,7 +14,8 @@ static void tell_source(cli_facts *facts, const cli_weather_source *source)
     if (source->design->weather.file) {
         cli_fact_text(facts, "file", "file", "%s", source->design->weather.file);
     }
-    cli_fact_text(facts, "format", "format", "%s", format_name(source->design));
+    cli_fact_text(facts, "format", "format", "%s",
+                  cli_weather_format_name(source->design->weather.format));
     cli_fact_value(facts, "years", "years", weather->years, "1", "%d", weather->years);
     cli_fact_text(facts, "provenance", "where it comes from", "%s", weather->description);
     cli_fact_text(facts, "sha256", "SHA-256", "%s", weather->sha256);
@@ -124,19 +114,8 @@ static int tell(const cli_weather_options *options, const cli_weather_source *so
 {
     cli_facts facts = {.system = options->common.units};
     gather(&facts, source, run_weather);
-    int result = CLI_HELD;
-    if (facts.failed) {
-        cb_error error = {0};
-        cb_fail(&error, CB_NO_MEMORY, "out of memory");
-        result = cli_fail(&options->common, &error);
-    } else if (options->common.json) {
-        cli_facts_json(&facts, options->common.operand, stdout);
-    } else {
-        printf("%s: a run can use this weather.\n\n", options->common.operand);
-        cli_facts_print(&facts, cli_width(), stdout);
-    }
-    cli_facts_free(&facts);
-    return result;
+    return cli_facts_tell(&facts, &options->common, options->common.operand,
+                          "a run can use this weather.");
 }
 
 static int check_run(const cli_weather_options *options)

@@ -128,17 +128,25 @@ static cb_status add_site_of(settings *all, const char *path, const cb_units *un
     return status;
 }
 
+const char *cli_weather_format_name(cb_weather_format format)
+{
+    static const char *const name[] = {[CB_WEATHER_NORMALS] = "monthly normals",
+                                       [CB_WEATHER_TMY3] = "tmy3",
+                                       [CB_WEATHER_NSRDB] = "nsrdb",
+                                       [CB_WEATHER_PVGIS] = "pvgis",
+                                       [CB_WEATHER_COLUMNS] = "columns"};
+    return name[format];
+}
+
 /// Whether the file's format states its place in its head.
 static bool says_where(const cli_weather_options *options, cb_weather_format *format)
 {
-    static const struct {
-        const char *name;
-        cb_weather_format format;
-    } row[] = {{"tmy3", CB_WEATHER_TMY3}, {"nsrdb", CB_WEATHER_NSRDB}, {"pvgis", CB_WEATHER_PVGIS}};
+    static const cb_weather_format with_place[] = {CB_WEATHER_TMY3, CB_WEATHER_NSRDB,
+                                                   CB_WEATHER_PVGIS};
     const char *given = options->value[CLI_WEATHER_FORMAT];
-    for (size_t i = 0; given && i < sizeof row / sizeof *row; i++) {
-        if (strcmp(given, row[i].name) == 0) {
-            *format = row[i].format;
+    for (size_t i = 0; given && i < sizeof with_place / sizeof *with_place; i++) {
+        if (strcmp(given, cli_weather_format_name(with_place[i])) == 0) {
+            *format = with_place[i];
             return true;
         }
     }

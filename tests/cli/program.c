@@ -240,3 +240,28 @@ void replace_block(const char *path, const char *start, const char *replacement)
     free(text);
     assert_true(found);
 }
+
+int starter_setup(void **state)
+{
+    if (folder_setup(state) != 0) {
+        return 1;
+    }
+    program ended = program_run(ARGUMENTS("new", "yard.yaml"));
+    const int failed = ended.status;
+    program_free(&ended);
+    return failed;
+}
+
+void unwrap(char *text)
+{
+    char *to = text;
+    for (const char *from = text; *from; from++) {
+        const bool blank = *from == ' ' || *from == '\n';
+        if (!blank) {
+            *to++ = *from;
+        } else if (to > text && to[-1] != ' ') {
+            *to++ = ' ';
+        }
+    }
+    *to = '\0';
+}

@@ -16,6 +16,8 @@ typedef struct program {
 /// A new empty folder, the current one from now on. Matches cmocka's setup and teardown.
 int folder_setup(void **state);
 int folder_teardown(void **state);
+/// As folder_setup, with the starter in yard.yaml.
+int starter_setup(void **state);
 
 /// Runs `coilbed` with NULL-terminated arguments and waits for it.
 program program_run(const char *const *arguments);
@@ -34,6 +36,9 @@ void assert_contains(const char *text, const char *wanted);
 /// stands twice in one object, and every Python `claim` about it, `o`, is true; ends with NULL.
 /// Without python3 it says "skipped".
 void assert_json(const char *text, const char *const *claims);
+
+/// Turns every run of blanks and line ends into one blank: what is said, however it is wrapped.
+void unwrap(char *text);
 
 char *read_file(const char *path); ///< owned by the caller; NULL if there is none
 void write_file(const char *path, const char *text);

@@ -12,32 +12,6 @@
 
 #include <cmocka.h>
 
-static int starter_setup(void **state)
-{
-    if (folder_setup(state) != 0) {
-        return 1;
-    }
-    program ended = program_run(ARGUMENTS("new", "yard.yaml"));
-    const int failed = ended.status;
-    program_free(&ended);
-    return failed;
-}
-
-/// Turns every run of blanks and line ends into one blank: what is said, however it is wrapped.
-static void unwrap(char *text)
-{
-    char *to = text;
-    for (const char *from = text; *from; from++) {
-        const bool blank = *from == ' ' || *from == '\n';
-        if (!blank) {
-            *to++ = *from;
-        } else if (to > text && to[-1] != ' ') {
-            *to++ = ' ';
-        }
-    }
-    *to = '\0';
-}
-
 static void check_explains_the_starter(void **state)
 {
     (void)state;

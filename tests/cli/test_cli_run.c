@@ -19,14 +19,12 @@
 
 #include <cmocka.h>
 
-static int starter_setup(void **state)
+static int one_hard_winter_setup(void **state)
 {
-    if (folder_setup(state) != 0) {
-        return 1;
+    const int failed = starter_setup(state);
+    if (failed) {
+        return failed;
     }
-    program ended = program_run(ARGUMENTS("new", "yard.yaml"));
-    const int failed = ended.status;
-    program_free(&ended);
     replace_block("yard.yaml", "weather:",
                   "weather:\n  normals: cold-plain.yaml\n"
                   "  hard_winters:\n    - {year: last, one_in: 20}\n");
@@ -350,7 +348,8 @@ static void findings_refuses_what_is_not_a_run(void **state)
 
 int main(void)
 {
-#define IN_STARTER(test) cmocka_unit_test_setup_teardown(test, starter_setup, folder_teardown)
+#define IN_STARTER(test)                                                                           \
+    cmocka_unit_test_setup_teardown(test, one_hard_winter_setup, folder_teardown)
     const struct CMUnitTest tests[] = {
         IN_STARTER(output_that_cannot_be_written_is_refused_before_the_run),
         IN_STARTER(findings_refuses_what_is_not_a_run),

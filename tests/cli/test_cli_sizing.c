@@ -10,32 +10,6 @@
 
 #include "program.h"
 
-static int starter_setup(void **state)
-{
-    if (folder_setup(state) != 0) {
-        return -1;
-    }
-    program ended = program_run(ARGUMENTS("new", "yard.yaml"));
-    const int result = ended.status;
-    program_free(&ended);
-    return result;
-}
-
-/// Runs of blanks and line ends become one blank.
-static void unwrap(char *text)
-{
-    char *to = text;
-    for (const char *from = text; *from; from++) {
-        const bool blank = *from == ' ' || *from == '\n';
-        if (!blank) {
-            *to++ = *from;
-        } else if (to > text && to[-1] != ' ') {
-            *to++ = ' ';
-        }
-    }
-    *to = '\0';
-}
-
 static const char cottage[] = "house:\n"
                               "  envelope:\n"
                               "    floor_area: 150 m2\n"

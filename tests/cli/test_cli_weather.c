@@ -17,18 +17,6 @@
 
 #define BARE "--latitude", "47", "--longitude", "-97", "--elevation", "900ft", "--time-zone", "-6"
 
-/// The starter and its climate in a new folder.
-static int starter_setup(void **state)
-{
-    if (folder_setup(state) != 0) {
-        return 1;
-    }
-    program ended = program_run(ARGUMENTS("new", "yard.yaml"));
-    const int failed = ended.status;
-    program_free(&ended);
-    return failed;
-}
-
 /// Runs `coilbed weather ...`, wants the status and both texts in what it prints.
 static void told(const char *const *arguments, int status, const char *out, const char *err)
 {
