@@ -5,6 +5,7 @@
 
 static const double litre_m3 = 1e-3;
 static const double gallon_m3 = 3.785411784e-3; // US liquid gallon, 231 in3, exact
+static const double pound_kg = 0.45359237;           // exact
 static const double gallon_per_minute_m3_s = 3.785411784e-3 / 60.0;
 
 static void add_volume(cli_facts *facts, const char *key, const char *label, double volume_m3,
@@ -16,22 +17,18 @@ static void add_volume(cli_facts *facts, const char *key, const char *label, dou
                   "%s", note);
 }
 
-/// Density of the pure additive at 20 degC [kg/m3], from memory; as the loop's own fluid table.
-static double additive_density_kg_m3(cb_fluid_type type)
+static void add_antifreeze(cli_facts *facts, cb_fluid_type type, double mass_kg)
 {
-    switch (type) {
-        case CB_PROPYLENE_GLYCOL:
-            return 1036.1;
-        case CB_ETHYLENE_GLYCOL:
-            return 1113.2;
-        case CB_METHANOL:
-            return 791.4;
-        case CB_ETHANOL:
-            return 789.3;
-        case CB_WATER:
-            break;
+    const double density_kg_m3 = cb_fluid_additive_density_kg_m3(type);
+    const bool us = facts->system == CB_UNITS_US;
+    if (isnan(density_kg_m3)) {
+        cli_fact_note(cli_fact_value(facts, "antifreeze_mass", "antifreeze to buy", mass_kg, "kg",
+                                     "%.0f %s", us ? mass_kg / pound_kg : mass_kg, us ? "lb" : "kg"),
+                      "of the dry salt");
+    } else {
+        add_volume(facts, "antifreeze_volume", "antifreeze to buy", mass_kg / density_kg_m3,
+                   "undiluted, at 20 degC = 68 degF; density of the additive from memory");
     }
-    return NAN;
 }
 
 static void add_mixture(cli_facts *facts, const cli_subject *subject)
@@ -56,10 +53,8 @@ static void add_mixture(cli_facts *facts, const cli_subject *subject)
                "pipe, headers and unit");
     cb_fluid_properties room;
     if (fluid->type != CB_WATER && cb_fluid_at(fluid, 20.0, &room)) {
-        add_volume(facts, "antifreeze_volume", "antifreeze to buy",
-                   subject->layout.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction /
-                       additive_density_kg_m3(fluid->type),
-                   "undiluted, at 20 degC = 68 degF; density of the additive from memory");
+        add_antifreeze(facts, fluid->type,
+                       subject->layout.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction);
     }
 }
 
