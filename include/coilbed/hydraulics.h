@@ -20,7 +20,7 @@ extern "C" {
 double cb_friction_factor(double reynolds, double relative_roughness);
 
 /// Coiled pipe. Laminar: C. M. White, Proc. Royal Society A 123 (1929) 645, the straight pipe's
-/// 64/Re over 1 - (1 - (11.6/De)^0.45)^2.2 above a Dean number De = Re sqrt(d/D) of 11.6.
+/// 64/Re over 1 - (1 - (11.6/De)^0.45)^(1/0.45) above a Dean number De = Re sqrt(d/D) of 11.6.
 /// Turbulent: the straight pipe's factor and 0.03 sqrt(d/D), P. Mishra, S. N. Gupta, Ind. Eng. Chem.
 /// Process Des. Dev. 18 (1979) 130. Between them a smooth blend in ln Re about cb_coil_transition.
 /// @param curvature inside diameter over the coil's centre-line diameter; 0 or less: straight

@@ -46,8 +46,8 @@ static cbx_value white(double reynolds, double curvature)
         return (cbx_value){64.0 * reynolds, 64.0};
     }
     const double power = pow(white_start / dean, 0.45);
-    const double rest = 1.0 - pow(1.0 - power, 2.2);
-    const double rest_slope = -2.2 * pow(1.0 - power, 1.2) * 0.45 * power; // over ln Re
+    const double rest = 1.0 - pow(1.0 - power, 1.0 / 0.45);
+    const double rest_slope = -power * pow(1.0 - power, 1.0 / 0.45 - 1.0); // over ln Re
     return number_of(reynolds, 64.0 / (reynolds * rest), -1.0 - rest_slope / rest);
 }
 

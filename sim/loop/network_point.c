@@ -137,11 +137,13 @@ static void solve(const cbx_point *p, double *x)
     }
 }
 
-static double product(const double *a, const double *b, int n)
+// How fast the function rises along the step. The steps add up to nothing, so the common drop may
+// be left out; with it their round-off would drown the rest.
+static double rise(const cbx_point *p, double drop_pa)
 {
     double sum = 0.0;
-    for (int i = 0; i < n; i++) {
-        sum += a[i] * b[i];
+    for (int i = 0; i < p->network->count; i++) {
+        sum += (p->path[i] - drop_pa) * p->step[i];
     }
     return sum;
 }
@@ -175,17 +177,17 @@ static cbx_value newton_step(cbx_point *p, double flow_m3_s)
 }
 
 // Goes as far along the step as the function does not rise as fast again as it fell.
-static void take_step(cbx_point *p)
+static void take_step(cbx_point *p, double drop_pa)
 {
     const int n = p->network->count;
-    const double fall = -product(p->path, p->step, n);
+    const double fall = -rise(p, drop_pa);
     double share = 1.0;
     for (int k = 0; k < 40; k++) {
         for (int i = 0; i < n; i++) {
             p->trial[i] = p->flow[i] + share * p->step[i];
         }
         follow_paths(p, p->trial);
-        if (product(p->path, p->step, n) <= fall) {
+        if (rise(p, drop_pa) <= fall) {
             break;
         }
         share *= 0.5;
@@ -216,7 +218,7 @@ static cbx_value split(cbx_point *p, double flow_m3_s)
             }
             break;
         }
-        take_step(p);
+        take_step(p, drop.value);
     }
     return drop;
 }

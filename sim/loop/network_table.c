@@ -56,30 +56,30 @@ static void hold_ends(const cb_network *network)
     memcpy(node(network, network->nodes - 1), node(network, network->nodes - 2), bytes);
 }
 
-static cb_status refuse_curve(const cb_network *network, const cb_design *design,
-                              const cb_network_report *coldest, cb_error *error)
+// The loop takes most with the fluid at its coldest, least at its warmest.
+static cb_status refuse_curve(cbx_point *point, const cb_design *design, cb_error *error)
 {
+    const cb_network *network = point->network;
     const cbx_pump *pump = &network->pump;
-    const double speed = coldest->state.speed;
-    const bool short_of = coldest->state.flow_m3_s < pump->parallel * speed * pump->head.x[0];
-    const int end = short_of ? 0 : pump->head.count - 1;
-    const double flow = pump->parallel * speed * pump->head.x[end];
-    const double drop = cb_network_drop_pa(network, network->fluid.minimum_c, flow, true);
-    const double taken = drop * coldest->state.head_m / coldest->state.drop_pa;
-    return cb_design_fail(
-        design, "pumps.curve", error,
-        "the curve meets the loop at no fluid temperature: at its %s point, %.4g L/s in all, the "
-        "pumps give %.3g m of head and the loop takes %.3g m with the fluid at its coldest, %.3g "
-        "degC",
-        short_of ? "first" : "last", 1e3 * flow, cbx_pump_head(pump, flow, speed).value, taken,
-        network->fluid.minimum_c);
+    cbx_point_solve(point, network->fluid.maximum_c);
+    const bool weak = point->flow_m3_s < pump->parallel * point->speed * pump->head.x[0];
+    const double temperature_c = weak ? network->fluid.maximum_c : network->fluid.minimum_c;
+    cbx_point_solve(point, temperature_c);
+    const double flow = pump->parallel * point->speed * pump->head.x[weak ? 0 : pump->head.count - 1];
+    const double head = cbx_pump_head(pump, flow, point->speed).value;
+    const double taken = cbx_point_drop(point, flow, true).value /
+                         (point->fluid.density_kg_m3 * cbx_gravity_m_s2);
+    return cb_design_fail(design, "pumps.curve", error,
+                          "the curve meets the loop at no fluid temperature: at its %s point, %.4g "
+                          "L/s in all, the pumps give %.3g m of head, and the loop takes %.3g m "
+                          "with the fluid at %.3g degC",
+                          weak ? "first" : "last", 1e3 * flow, head, taken, temperature_c);
 }
 
 static cb_status fill(cb_network *network, cbx_point *point, double *room, const cb_design *design,
                       cb_error *error)
 {
     bool meets = network->pump.head.count == 0;
-    cb_network_report coldest = {0};
     for (int n = 1; n + 1 < network->nodes; n++) {
         const double temperature_c =
             n + 2 == network->nodes ? network->fluid.maximum_c : network->first_c + n * network->step_k;
@@ -87,10 +87,9 @@ static cb_status fill(cb_network *network, cbx_point *point, double *room, const
         const cb_network_report report = take(point, temperature_c, values);
         take_slopes(point, temperature_c, values, room);
         meets = meets || !report.beyond_curve;
-        coldest = n == 1 ? report : coldest;
     }
     if (!meets) {
-        return refuse_curve(network, design, &coldest, error);
+        return refuse_curve(point, design, error);
     }
     hold_ends(network);
     return CB_OK;

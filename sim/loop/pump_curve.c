@@ -18,10 +18,11 @@ double cbx_root(cbx_function *function, const void *context, double low, double 
         }
         *(at.value > 0.0 ? &low : &high) = x;
         const double newton = x - at.value / at.slope;
-        const double next = newton > low && newton < high ? newton : 0.5 * (low + high);
+        const bool inside = newton > low && newton < high;
+        const double next = inside ? newton : 0.5 * (low + high);
         const double step = fabs(next - x);
         x = next;
-        if (step <= 1e-10 * fabs(x)) {
+        if (step <= (inside ? 1e-10 : 4e-16) * fabs(x)) {
             break;
         }
     }
