@@ -18,54 +18,89 @@ static cb_status make_plant(cb_plant **plant, const cli_inputs *inputs, cb_error
                            flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk, error);
 }
 
+/// One circuit in each trench.
+static cb_status make_network(cb_network **network, const cli_inputs *inputs, cb_error *error)
+{
+    const cb_design_field *field = &inputs->design->field;
+    const cli_layout layout = cli_layout_of(inputs->design, &inputs->pipe);
+    const cb_network_circuit circuit = {.length_m = layout.circuit_m,
+                                        .coiled_length_m = layout.coil_m,
+                                        .coil_diameter_m = field->coil_diameter_m,
+                                        .count = field->trenches};
+    const cb_network_setup setup = {.circuit = &circuit,
+                                    .circuit_count = 1,
+                                    .pipe = &inputs->pipe,
+                                    .fluid = &inputs->fluid,
+                                    .design = inputs->design};
+    return cb_network_create(network, &setup, error);
+}
+
 static void gather(cli_facts *facts, const cli_subject *subject)
 {
     cli_explain_site(facts, subject);
     cli_explain_ground(facts, subject);
     cli_explain_field(facts, subject);
     cli_explain_fluid(facts, subject);
+    cli_explain_piping(facts, subject);
     cli_explain_loads(facts, subject);
     cli_explain_assumptions(facts, subject);
     cli_explain_cautions(facts, subject);
+    cli_caution_piping(facts, subject);
 }
 
-static int print_all(const cli_inputs *inputs, const cb_plant *plant, const cb_grid_size *grid,
-                     const cli_options *options)
+static int print_all(const cli_subject *subject, const cli_options *options)
 {
-    const cli_subject subject = {.inputs = inputs,
-                                 .plant = plant,
-                                 .grid = grid,
-                                 .layout = cli_layout_of(inputs->design, &inputs->pipe),
-                                 .loads = cli_loads_of(inputs)};
+    const char *path = subject->inputs->design->path;
     cli_facts facts = {.system = options->units};
-    gather(&facts, &subject);
+    gather(&facts, subject);
     int result = CLI_HELD;
     if (facts.failed) {
         cb_error error = {0};
         cb_fail(&error, CB_NO_MEMORY, "out of memory");
         result = cli_fail(options, &error);
     } else if (options->json) {
-        cli_facts_json(&facts, inputs->design->path, stdout);
+        cli_facts_json(&facts, path, stdout);
     } else {
-        printf("%s: a valid design. What it comes to, without simulation:\n\n",
-               inputs->design->path);
+        printf("%s: a valid design. What it comes to, without simulation:\n\n", path);
         cli_facts_print(&facts, cli_width(), stdout);
     }
     cli_facts_free(&facts);
     return result;
 }
 
-static int explain(const cli_inputs *inputs, const cli_options *options)
+static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options)
 {
-    cb_plant *plant;
+    cb_network *network;
     cb_grid_size grid;
     cb_error error = {0};
-    cb_status status = make_plant(&plant, inputs, &error);
+    cb_status status = make_network(&network, inputs, &error);
     if (status == CB_OK) {
         status = cb_engine_probe(&grid, inputs->design, inputs->run_weather, inputs->house, &error);
     }
+    const cli_subject subject = {.inputs = inputs,
+                                 .plant = plant,
+                                 .network = network,
+                                 .grid = &grid,
+                                 .layout = cli_layout_of(inputs->design, &inputs->pipe),
+                                 .loads = cli_loads_of(inputs)};
     const int result =
-        status == CB_OK ? print_all(inputs, plant, &grid, options) : cli_fail(options, &error);
+        status == CB_OK ? print_all(&subject, options) : cli_fail(options, &error);
+    cb_network_destroy(network);
+    return result;
+}
+
+static int explain_part(const cli_inputs *inputs, const cli_options *options)
+{
+    cb_plant *plant;
+    cb_error error = {0};
+    if (options->ground) {
+        return cli_check_ground(inputs, options);
+    }
+    if (make_plant(&plant, inputs, &error) != CB_OK) {
+        return cli_fail(options, &error);
+    }
+    const int result = options->fluid ? cli_check_fluid(inputs, plant, options)
+                                      : explain(inputs, plant, options);
     cb_plant_destroy(plant);
     return result;
 }
@@ -95,7 +130,7 @@ static int check_run(const cli_options *options)
     if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
         result = cli_fail(options, &error);
     } else {
-        result = options->ground ? cli_check_ground(&inputs, options) : explain(&inputs, options);
+        result = explain_part(&inputs, options);
     }
     cli_inputs_close(&inputs);
     return result;
@@ -113,7 +148,12 @@ const cli_command cli_check = {
                "stepped through the whole run, without the field (some seconds), and printed by\n"
                "depth: mean, amplitude, coldest day, lowest and highest daily mean; with frost\n"
                "depth, snow and the cover's properties. What it comes to without snow:\n"
-               "  coilbed check --ground --set ground.surface.snow_kept='0 %' FILE\n",
-    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA | CLI_TAKES_GROUND,
+               "  coilbed check --ground --set ground.surface.snow_kept='0 %' FILE\n"
+               "\n"
+               "With --fluid the mixture's density, heat capacity, conductivity, viscosity and\n"
+               "freezing point are printed instead, and the concentration that the coldest fluid\n"
+               "needs with the wanted margin, by mass and by volume.\n",
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA | CLI_TAKES_GROUND |
+             CLI_TAKES_FLUID,
     .run = check_run,
 };

@@ -68,8 +68,9 @@ static void add_flow(cli_facts *facts, const cli_subject *subject)
     const double scale = us ? gallon_per_minute_m3_s : litre_m3;
     cli_fact *flow = cli_fact_value(facts, "flow", "flow", total_m3_s, "m3 s-1", "%.3g %s",
                                     total_m3_s / scale, unit);
-    cli_fact_note(flow, "%.3g %s in each circuit; given, not computed from a pump curve",
-                  circuit_m3_s / scale, unit);
+    cli_fact_note(flow, "%.3g %s in each circuit; %s", circuit_m3_s / scale, unit,
+                  design->pumps.curve_count > 0 ? "wanted: what the pumps give stands below"
+                                                : "given, not computed from a pump curve");
     const cli_capacity capacity = cli_capacity_at(design, subject->plant, 0.0);
     if (capacity.heating_w > 0.0) {
         const double per_w = total_m3_s / capacity.heating_w;
@@ -80,8 +81,11 @@ static void add_flow(cli_facts *facts, const cli_subject *subject)
                                 "%.4f L/s/kW", 1e3 * per_w / scale);
         cli_fact_note(ratio, "3 gpm/ton = 0.054 L/s/kW: common practice, no source");
     }
-    cli_fact_quantity(facts, "pump_power", "pumps, all together", CB_ELECTRIC_POWER,
-                      design->pumps.power_w);
+    cli_fact *power = cli_fact_quantity(facts, "pump_power", "pumps, all together",
+                                        CB_ELECTRIC_POWER, design->pumps.power_w);
+    if (design->pumps.curve_count > 0) {
+        cli_fact_note(power, "by their curve at that flow");
+    }
 }
 
 /// Reynolds numbers between which the film goes from laminar to fully turbulent: as cb_nusselt.

@@ -13,6 +13,7 @@ enum {
     OPTION_FORCE,
     OPTION_RESUME,
     OPTION_GROUND,
+    OPTION_FLUID,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
     OPTION_MATERIALS
@@ -30,6 +31,8 @@ static const cli_option entries[] = {
     {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, CLI_TAKES_JSON},
     {"ground", NULL, "settle the undisturbed ground and print it by depth instead", OPTION_GROUND,
      CLI_TAKES_GROUND},
+    {"fluid", NULL, "print the fluid's properties and what its coldest needs instead", OPTION_FLUID,
+     CLI_TAKES_FLUID},
     {"schema", NULL, "print the JSON Schema of the design file and stop", OPTION_SCHEMA,
      CLI_TAKES_SCHEMA},
     {"reference", NULL, "print every key of the design file as Markdown and stop", OPTION_REFERENCE,
@@ -114,6 +117,9 @@ static bool read_one(void *context, int code, const char *argument)
         case OPTION_GROUND:
             options->ground = true;
             break;
+        case OPTION_FLUID:
+            options->fluid = true;
+            break;
         case OPTION_SCHEMA:
             options->schema = true;
             break;
@@ -152,6 +158,11 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
     }
     if (options->resume && options->force) {
         cli_complain("%s: --resume goes on with a run and --force replaces it; give one of them",
+                     command->name);
+        return false;
+    }
+    if (options->ground && options->fluid) {
+        cli_complain("%s: --ground and --fluid each print a page of their own; give one of them",
                      command->name);
         return false;
     }

@@ -17,12 +17,13 @@ enum {
     CLI_TAKES_VERBOSE = 1 << 4,
     CLI_TAKES_OUTPUT = 1 << 5, ///< -o, --force and --resume
     CLI_TAKES_SCHEMA = 1 << 6, ///< --schema, --reference and --materials, which need no operand
-    CLI_TAKES_GROUND = 1 << 7
+    CLI_TAKES_GROUND = 1 << 7,
+    CLI_TAKES_FLUID = 1 << 8
 };
 
 typedef struct cli_options {
     cb_unit_system units;
-    bool json, quiet, verbose, force, resume, ground, schema, reference, materials, help, version;
+    bool json, quiet, verbose, force, resume, ground, fluid, schema, reference, materials, help, version;
     const char *output;  ///< of -o; NULL if not given
     const char *operand; ///< the one file; NULL only where none is needed
     cb_override *set;    ///< [set_count], owned; the strings in it too

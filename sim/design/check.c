@@ -46,6 +46,7 @@ static void derive(cb_design *d)
             f->depth_m = fmax(f->depth_m, f->straight[i].depth_m);
         }
     }
+    cbx_hydraulics_derive(d);
     d->house.model = cbx_given(d->memory, "house.loads") ? CB_HOUSE_LOAD_FILE : CB_HOUSE_LOAD_LINE;
 }
 
@@ -334,7 +335,8 @@ cb_status cbx_design_complete(cb_design *design, cb_error *error)
 {
     static cb_status (*const check[])(const cb_design *d, cb_error *error) = {
         check_weather, check_columns,  check_normals,    check_house,           check_layers,
-        check_field,   check_backfill, check_heat_pumps, check_fluid_and_limits};
+        check_field,   check_backfill, check_heat_pumps, check_fluid_and_limits,
+        cbx_hydraulics_check};
     derive(design);
     cb_status status = CB_OK;
     for (size_t i = 0; status == CB_OK && i < sizeof check / sizeof *check; i++) {
