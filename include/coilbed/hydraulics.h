@@ -21,8 +21,9 @@ double cb_friction_factor(double reynolds, double relative_roughness);
 
 /// Coiled pipe. Laminar: C. M. White, Proc. Royal Society A 123 (1929) 645, the straight pipe's
 /// 64/Re over 1 - (1 - (11.6/De)^0.45)^(1/0.45) above a Dean number De = Re sqrt(d/D) of 11.6.
-/// Turbulent: the straight pipe's factor and 0.03 sqrt(d/D), P. Mishra, S. N. Gupta, Ind. Eng. Chem.
-/// Process Des. Dev. 18 (1979) 130. Between them a smooth blend in ln Re about cb_coil_transition.
+/// Turbulent: the straight pipe's factor and 0.03 sqrt(d/D), P. Mishra, S. N. Gupta, Ind. Eng.
+/// Chem. Process Des. Dev. 18 (1979) 130. Between them a smooth blend in ln Re about
+/// cb_coil_transition.
 /// @param curvature inside diameter over the coil's centre-line diameter; 0 or less: straight
 double cb_coil_friction_factor(double reynolds, double relative_roughness, double curvature);
 
@@ -69,12 +70,12 @@ int cb_network_circuits(const cb_network *network);
 
 /// The loop while its pumps run, or the slopes of all that over fluid temperature [1/K].
 typedef struct cb_network_state {
-    double flow_m3_s;       ///< of all circuits together
-    double drop_pa;         ///< all round the loop = what the pumps lift
-    double head_m;          ///< the same as a height of the fluid
-    double pump_power_w;    ///< electric
-    double heat_to_fluid_w; ///< from the pumps
-    double least_reynolds;  ///< of all circuits, in straight pipe
+    double flow_m3_s;           ///< of all circuits together
+    double drop_pa;             ///< all round the loop = what the pumps lift
+    double head_m;              ///< the same as a height of the fluid
+    double pump_power_w;        ///< electric
+    double heat_to_fluid_w;     ///< from the pumps
+    double least_reynolds;      ///< of all circuits, in straight pipe
     double header_velocity_m_s; ///< highest in headers and house pipe; 0 without either
     double least_circuit_m3_s;  ///< flow of the circuit that has least
     double most_circuit_m3_s;
@@ -99,15 +100,16 @@ double cb_network_circuit_flow_m3_s(const cb_network *network, double temperatur
 typedef struct cb_network_report {
     cb_network_state state;
     /// Mean over the water that passes, so that they add up to drop_pa and, times the flow, to the
-    /// power the pumps give to the fluid. The house part holds the pipe between take-offs and units.
+    /// power the pumps give to the fluid. The house part holds the pipe between take-offs and
+    /// units.
     double circuits_pa, headers_pa, house_pa, units_pa;
-    double circuit_velocity_m_s; ///< highest
+    double circuit_velocity_m_s, header_velocity_m_s, house_velocity_m_s; ///< highest; 0 without
     /// Friction of straight pipe, metres of head per metre, highest; 0 without such a part.
     double circuit_gradient, header_gradient, house_gradient;
-    double wanted_m3_s;  ///< flow the design asks for
-    double hydraulic_w;  ///< flow times drop
-    bool beyond_curve;   ///< the pumps run where their curve has no points
-    bool outside_fluid;  ///< the temperature lies outside the fluid's data; solved at their end
+    double wanted_m3_s; ///< flow the design asks for
+    double hydraulic_w; ///< flow times drop
+    bool beyond_curve;  ///< the pumps run where their curve has no points
+    bool outside_fluid; ///< the temperature lies outside the fluid's data; solved at their end
 } cb_network_report;
 
 /// Solves anew at one temperature, to round-off.

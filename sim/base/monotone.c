@@ -25,8 +25,7 @@ static void start_slopes(cbx_monotone *c)
         c->slope[k] = (after * secant(c, k - 1) + before * secant(c, k)) / (before + after);
     }
     if (last > 1) {
-        c->slope[0] =
-            end_slope(c->x[1] - c->x[0], c->x[2] - c->x[1], secant(c, 0), secant(c, 1));
+        c->slope[0] = end_slope(c->x[1] - c->x[0], c->x[2] - c->x[1], secant(c, 0), secant(c, 1));
         c->slope[last] = end_slope(c->x[last] - c->x[last - 1], c->x[last - 1] - c->x[last - 2],
                                    secant(c, last - 1), secant(c, last - 2));
     }

@@ -11,7 +11,8 @@ typedef struct cbx_monotone {
     double x[CBX_MONOTONE_POINTS], y[CBX_MONOTONE_POINTS], slope[CBX_MONOTONE_POINTS];
 } cbx_monotone;
 
-// Finds the slopes of a curve whose count (>= 1), x (rising) and y are set. One point makes a level.
+// Finds the slopes of a curve whose count (>= 1), x (rising) and y are set. One point makes a
+// level.
 void cbx_monotone_fit(cbx_monotone *curve);
 
 // As above, with slopes wanted at both ends; they are kept as far as the curve stays monotone.

@@ -83,8 +83,7 @@ static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_op
                                  .grid = &grid,
                                  .layout = cli_layout_of(inputs->design, &inputs->pipe),
                                  .loads = cli_loads_of(inputs)};
-    const int result =
-        status == CB_OK ? print_all(&subject, options) : cli_fail(options, &error);
+    const int result = status == CB_OK ? print_all(&subject, options) : cli_fail(options, &error);
     cb_network_destroy(network);
     return result;
 }
@@ -99,8 +98,8 @@ static int explain_part(const cli_inputs *inputs, const cli_options *options)
     if (make_plant(&plant, inputs, &error) != CB_OK) {
         return cli_fail(options, &error);
     }
-    const int result = options->fluid ? cli_check_fluid(inputs, plant, options)
-                                      : explain(inputs, plant, options);
+    const int result =
+        options->fluid ? cli_check_fluid(inputs, plant, options) : explain(inputs, plant, options);
     cb_plant_destroy(plant);
     return result;
 }
@@ -153,7 +152,7 @@ const cli_command cli_check = {
                "With --fluid the mixture's density, heat capacity, conductivity, viscosity and\n"
                "freezing point are printed instead, and the concentration that the coldest fluid\n"
                "needs with the wanted margin, by mass and by volume.\n",
-    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA | CLI_TAKES_GROUND |
-             CLI_TAKES_FLUID,
+    .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA |
+             CLI_TAKES_GROUND | CLI_TAKES_FLUID,
     .run = check_run,
 };

@@ -44,9 +44,8 @@ static void add_mixture(cli_facts *facts, const cli_inputs *inputs)
     }
     cli_fact_quantity(facts, "freeze_point", "freezes at", CB_TEMPERATURE, fluid->freeze_c);
     cli_fact_quantity(facts, "minimum", "data from", CB_TEMPERATURE, fluid->minimum_c);
-    cli_fact_note(
-        cli_fact_quantity(facts, "maximum", "data to", CB_TEMPERATURE, fluid->maximum_c),
-        "outside these a run takes the values at the nearer end");
+    cli_fact_note(cli_fact_quantity(facts, "maximum", "data to", CB_TEMPERATURE, fluid->maximum_c),
+                  "outside these a run takes the values at the nearer end");
 }
 
 /// Coldest fluid of a loop at its limit: what leaves the units at full output.
@@ -73,9 +72,9 @@ static void add_need(cli_facts *facts, const cli_inputs *inputs, const cb_plant 
     facts->section = "need";
     cli_fact_quantity(facts, "entering", "entering water limit", CB_TEMPERATURE,
                       limits->entering_minimum_c);
-    cli_fact_note(cli_fact_quantity(facts, "leaving", "leaving the units", CB_TEMPERATURE,
-                                    coldest_c),
-                  "all units at full output, at the flow wanted");
+    cli_fact_note(
+        cli_fact_quantity(facts, "leaving", "leaving the units", CB_TEMPERATURE, coldest_c),
+        "all units at full output, at the flow wanted");
     cli_fact_note(
         cli_fact_quantity(facts, "freeze_wanted", "must freeze below", CB_TEMPERATURE, wanted_c),
         "leaving water less the margin of %s", margin);

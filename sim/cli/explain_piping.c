@@ -40,8 +40,7 @@ static const char *length_unit(cb_unit_system system)
 
 static void note_parts(cli_fact *fact, const cli_facts *facts, const cb_network_report *report)
 {
-    const double scale =
-        length_shown(facts->system, report->state.head_m) / report->state.drop_pa;
+    const double scale = length_shown(facts->system, report->state.head_m) / report->state.drop_pa;
     cli_fact_note(fact, "circuits %.1f, headers %.1f, house pipe %.1f, units %.1f %s",
                   scale * report->circuits_pa, scale * report->headers_pa, scale * report->house_pa,
                   scale * report->units_pa, length_unit(facts->system));
@@ -52,10 +51,9 @@ static void add_flow(cli_facts *facts, const char *key, const char *label,
 {
     const cb_network_state *state = &report->state;
     const cb_unit_system system = facts->system;
-    cli_fact *flow =
-        cli_fact_value(facts, key, label, state->flow_m3_s, "m3 s-1", "%.3g %s, Re %.0f or more",
-                       flow_shown(system, state->flow_m3_s), flow_unit(system),
-                       state->least_reynolds);
+    cli_fact *flow = cli_fact_value(
+        facts, key, label, state->flow_m3_s, "m3 s-1", "%.3g %s, Re %.0f or more",
+        flow_shown(system, state->flow_m3_s), flow_unit(system), state->least_reynolds);
     cli_fact_note(flow, "%.3g to %.3g %s in a circuit",
                   flow_shown(system, state->least_circuit_m3_s),
                   flow_shown(system, state->most_circuit_m3_s), flow_unit(system));
@@ -65,37 +63,39 @@ static void add_head(cli_facts *facts, const char *key, const char *label,
                      const cb_network_report *report)
 {
     const cb_unit_system system = facts->system;
-    cli_fact *head = cli_fact_value(facts, key, label, report->state.drop_pa, "Pa",
-                                    "%.1f %s of fluid, %.1f kPa",
-                                    length_shown(system, report->state.head_m),
-                                    length_unit(system), 1e-3 * report->state.drop_pa);
+    cli_fact *head =
+        cli_fact_value(facts, key, label, report->state.drop_pa, "Pa", "%.1f %s of fluid, %.1f kPa",
+                       length_shown(system, report->state.head_m), length_unit(system),
+                       1e-3 * report->state.drop_pa);
     note_parts(head, facts, report);
 }
 
-static void add_at(cli_facts *facts, const cb_network_report *report, bool cold)
-{
-    add_flow(facts, cold ? "flow_cold" : "flow_mild", cold ? "flow, coldest allowed" : "flow, mild",
-             report);
-    add_head(facts, cold ? "head_cold" : "head_mild", cold ? "head, coldest allowed" : "head, mild",
-             report);
-}
-
-static void add_pumps(cli_facts *facts, const cb_network_report *report,
-                      const cb_design_pumps *pumps)
+static void add_pumps(cli_facts *facts, const char *key, const char *label,
+                      const cb_network_report *report)
 {
     const cb_network_state *state = &report->state;
-    char power[CLI_LABEL_SIZE];
-    cb_units_format(CB_ELECTRIC_POWER, facts->system, state->pump_power_w, 3, power, sizeof power);
-    cli_fact *fact = cli_fact_value(facts, "power_cold", "pumps, coldest allowed",
-                                    state->pump_power_w, "W", "%s", power);
-    if (pumps->curve_count > 0 && pumps->variable_speed) {
-        cli_fact_note(fact, "at %.0f %% speed; %.0f %% of it moves water", 100.0 * state->speed,
-                      100.0 * report->hydraulic_w / state->pump_power_w);
-    } else if (state->pump_power_w > 0.0) {
-        cli_fact_note(fact, "%.0f %% of it moves water; %s",
-                      100.0 * report->hydraulic_w / state->pump_power_w,
-                      pumps->curve_count > 0 ? "by the curve" : "power as given");
+    cli_fact *fact = cli_fact_quantity(facts, key, label, CB_ELECTRIC_POWER, state->pump_power_w);
+    if (state->pump_power_w > 0.0) {
+        cli_fact_note(fact, "%.0f %% of it moves water; speed %.0f %%",
+                      100.0 * report->hydraulic_w / state->pump_power_w, 100.0 * state->speed);
     }
+}
+
+/// The operating point at a temperature; `key` ends the keys.
+static void add_at(cli_facts *facts, const cb_network_report *report, const char *key,
+                   double temperature_c)
+{
+    char at[CLI_LABEL_SIZE], label[CLI_LABEL_SIZE + 16], whole_key[CLI_KEY_SIZE];
+    cb_units_format(CB_TEMPERATURE, facts->system, temperature_c, 3, at, sizeof at);
+    snprintf(whole_key, sizeof whole_key, "flow_%s", key);
+    snprintf(label, sizeof label, "flow at %s", at);
+    add_flow(facts, whole_key, label, report);
+    snprintf(whole_key, sizeof whole_key, "head_%s", key);
+    snprintf(label, sizeof label, "head at %s", at);
+    add_head(facts, whole_key, label, report);
+    snprintf(whole_key, sizeof whole_key, "power_%s", key);
+    snprintf(label, sizeof label, "pumps at %s", at);
+    add_pumps(facts, whole_key, label, report);
 }
 
 static void add_gradient(cli_facts *facts, const char *key, const char *label, double gradient,
@@ -108,8 +108,9 @@ static void add_gradient(cli_facts *facts, const char *key, const char *label, d
     }
     cli_fact *fact = cli_fact_value(facts, key, label, gradient, "1", "%.1f %s", 100.0 * gradient,
                                     us ? "ft per 100 ft" : "m per 100 m");
-    cli_fact_note(fact, "at most, at %.1f %s, coldest allowed; 1 to 4 are usual: common practice, "
-                        "from memory",
+    cli_fact_note(fact,
+                  "at most, at %.1f %s, with the coldest fluid allowed; 1 to 4 are usual: "
+                  "common practice, from memory",
                   velocity_m_s / (us ? CLI_FOOT_M : 1.0), us ? "ft/s" : "m/s");
 }
 
@@ -118,9 +119,9 @@ static void add_gradients(cli_facts *facts, const cb_network_report *report)
     add_gradient(facts, "circuit_gradient", "circuits, straight pipe", report->circuit_gradient,
                  report->circuit_velocity_m_s);
     add_gradient(facts, "header_gradient", "headers", report->header_gradient,
-                 report->state.header_velocity_m_s);
+                 report->header_velocity_m_s);
     add_gradient(facts, "house_gradient", "house pipe", report->house_gradient,
-                 report->state.header_velocity_m_s);
+                 report->house_velocity_m_s);
     if (!(report->units_pa > 0.0)) {
         cli_fact_text(facts, "unit_drop", "units", "none given: no drop is counted");
     }
@@ -153,16 +154,17 @@ static void add_purge(cli_facts *facts, const cli_subject *subject)
     if (piping->has_house) {
         add_purge_of(facts, piping->house_nominal, piping->house_sdr, "house pipe");
     }
-    const double flow_m3_s = design->field.trenches *
-                             cb_purge_flow_m3_s(subject->inputs->pipe.inside_diameter_m);
+    const double flow_m3_s =
+        design->field.trenches * cb_purge_flow_m3_s(subject->inputs->pipe.inside_diameter_m);
     const double drop_pa = cb_network_drop_pa(subject->network, mild_c, flow_m3_s, false);
     cb_fluid_properties fluid;
     cb_fluid_at(&subject->inputs->fluid, mild_c, &fluid);
-    cli_fact *all = cli_fact_value(facts, "purge_all", "flush all at once", flow_m3_s, "m3 s-1",
-                                   "%.0f %s", flow_shown(facts->system, flow_m3_s),
-                                   flow_unit(facts->system));
-    cli_fact_note(all, "against %.0f %s round the field, past the units, with this fluid at 50 degF "
-                       "= 10 degC",
+    cli_fact *all =
+        cli_fact_value(facts, "purge_all", "flush all at once", flow_m3_s, "m3 s-1", "%.0f %s",
+                       flow_shown(facts->system, flow_m3_s), flow_unit(facts->system));
+    cli_fact_note(all,
+                  "against %.0f %s round the field, past the units, with this fluid at 50 degF "
+                  "= 10 degC",
                   length_shown(facts->system, drop_pa / (fluid.density_kg_m3 * 9.80665)),
                   length_unit(facts->system));
 }
@@ -176,9 +178,8 @@ void cli_explain_piping(cli_facts *facts, const cli_subject *subject)
         facts->failed = true;
         return;
     }
-    add_at(facts, &cold, true);
-    add_at(facts, &mild, false);
-    add_pumps(facts, &cold, &subject->inputs->design->pumps);
+    add_at(facts, &cold, "at_coldest_allowed", coldest_c(subject));
+    add_at(facts, &mild, "at_10_degC", mild_c);
     add_gradients(facts, &cold);
     add_purge(facts, subject);
 }

@@ -34,8 +34,9 @@ static cb_status check_curve(const cb_design *d, cb_error *error)
 {
     const cb_design_pumps *p = &d->pumps;
     if (p->curve_count == 1) {
-        return cb_design_fail(d, "pumps.curve", error, "one point is no curve, two or more are "
-                                                       "wanted");
+        return cb_design_fail(d, "pumps.curve", error,
+                              "one point is no curve, two or more are "
+                              "wanted");
     }
     for (int i = 1; i < p->curve_count; i++) {
         const bool flow = p->curve[i].flow_m3_s > p->curve[i - 1].flow_m3_s;

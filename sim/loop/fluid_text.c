@@ -27,7 +27,8 @@ static const fluid_text texts[] = {
          "the heat exchanger of the heat pump. Without antifreeze the coldest water inside "
          "the unit must stay above freezing with margin. Follow the equipment maker's "
          "limits and warranty terms for entering water temperature.",
-         "It grows by nine per cent as it freezes and bursts what holds it. The wall of the exchanger "
+         "It grows by nine per cent as it freezes and bursts what holds it. The wall of the "
+         "exchanger "
          "is colder than the water that leaves it."},
     [CB_PROPYLENE_GLYCOL] =
         {"propylene glycol",

@@ -10,8 +10,8 @@ static const double purge_velocity_m_s = 2.0 * 0.3048;
 static const double surely_laminar = 100.0;
 // Dean number up to which White saw no resistance of the bend.
 static const double white_start = 11.6;
-// The blend between laminar and turbulent flow in a coil reaches so far to both sides in Re. The two
-// laws lie within a tenth of each other there, so its width hardly matters.
+// The blend between laminar and turbulent flow in a coil reaches so far to both sides in Re. The
+// two laws lie within a tenth of each other there, so its width hardly matters.
 static const double blend_reach = 1.25;
 
 // d(f Re^2)/dRe from f and d(ln f)/d(ln Re).
@@ -21,8 +21,9 @@ static cbx_value number_of(double reynolds, double factor, double log_slope)
 }
 
 // f = 8 [(8/Re)^12 + (A + B)^(-3/2)]^(1/12), A = (-2.457 ln h)^16, h = (7/Re)^0.9 + 0.27 e/d,
-// B = (37530/Re)^16. Slopes of logarithms: (8/Re)^12 has -12, B has -16, A has 16 h' / (h ln h) with
-// h' = -0.9 (7/Re)^0.9; A ln-slope / ln h is formed from A without dividing by ln h, which is 0 once.
+// B = (37530/Re)^16. Slopes of logarithms: (8/Re)^12 has -12, B has -16, A has 16 h' / (h ln h)
+// with h' = -0.9 (7/Re)^0.9; A ln-slope / ln h is formed from A without dividing by ln h, which is
+// 0 once.
 static cbx_value churchill(double reynolds, double roughness)
 {
     if (reynolds < surely_laminar) {
@@ -120,8 +121,7 @@ cbx_value cbx_line_drop(const cbx_line *line, const cb_fluid_properties *fluid, 
     const double curvature[] = {0.0, line->curvature};
     for (int n = 0; n < 2; n++) {
         if (length[n] > 0.0) {
-            const cbx_value number =
-                cbx_friction_number(reynolds, line->roughness, curvature[n]);
+            const cbx_value number = cbx_friction_number(reynolds, line->roughness, curvature[n]);
             drop.value += length[n] * scale * number.value;
             drop.slope += length[n] * scale * number.slope * reynolds_per_flow;
         }

@@ -60,9 +60,9 @@ static cb_status check_values(const cb_design *design, cb_error *error)
         status = check_value(design, row[k].path, row[k].value, error);
     }
     if (status == CB_OK && !(pumps->flow_per_circuit_m3_s > 0.0)) {
-        status = cb_design_fail(design, "pumps.flow_per_circuit", error,
-                                "%g m3/s: a flow above zero is wanted",
-                                pumps->flow_per_circuit_m3_s);
+        status =
+            cb_design_fail(design, "pumps.flow_per_circuit", error,
+                           "%g m3/s: a flow above zero is wanted", pumps->flow_per_circuit_m3_s);
     }
     return status;
 }

@@ -36,8 +36,8 @@ struct cb_network {
 typedef struct cbx_point {
     const cb_network *network;
     cb_fluid_properties fluid;
-    double flow_m3_s, speed; // of the last solution
-    double *flow;            // [count], of each circuit
+    double flow_m3_s, speed;                                 // of the last solution
+    double *flow;                                            // [count], of each circuit
     double *trial, *path, *slope, *near, *far, *ones, *step; // [count]
     double *matrix;                                          // [count][count]
 } cbx_point;

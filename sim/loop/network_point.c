@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The split of a flow Q among the circuits makes the drop along every path from supply to return
-// the same. It is the minimum of the sum of all integrals of drop over flow, a convex function, under
-// sum q = Q, so there is one and Newton's method finds it:
+// the same. It is the minimum of the sum of all integrals of drop over flow, a convex function,
+// under sum q = Q, so there is one and Newton's method finds it:
 //     A dq = H 1 - path(q),  sum(q + dq) = Q,
 // A the slopes of the paths' drops over the circuits' flows (symmetric, positive definite), H the
 // drop common to all. A step is halved until the function has stopped falling along it. By the way
@@ -289,9 +289,9 @@ static bool hold_wanted(cbx_point *point)
     const cb_network *network = point->network;
     const cbx_pump *pump = &network->pump;
     const double weight = point->fluid.density_kg_m3 * cbx_gravity_m_s2;
-    const balance b = {
-        .point = point,
-        .needed_m = cbx_point_drop(point, network->wanted_m3_s, true).value / weight};
+    const balance b = {.point = point,
+                       .needed_m =
+                           cbx_point_drop(point, network->wanted_m3_s, true).value / weight};
     if (missing(&b, pump->highest_speed).value >= 0.0) {
         point->speed = pump->highest_speed;
         return false;
@@ -356,7 +356,7 @@ static void report_header(const cbx_point *p, const cbx_line *line, double flow,
                           cb_network_report *out)
 {
     out->headers_pa += flow * cbx_line_drop(line, &p->fluid, flow).value / p->flow_m3_s;
-    out->state.header_velocity_m_s = fmax(out->state.header_velocity_m_s, velocity(line, flow));
+    out->header_velocity_m_s = fmax(out->header_velocity_m_s, velocity(line, flow));
     out->header_gradient = fmax(out->header_gradient, gradient(p, line, flow));
 }
 
@@ -381,8 +381,8 @@ static void report_pumps(const cbx_point *p, cb_network_report *out)
     cb_network_state *state = &out->state;
     state->pump_power_w = network->given_power_w;
     if (network->pump.head.count > 0) {
-        state->pump_power_w = cbx_pump_power_w(&network->pump, p->fluid.density_kg_m3,
-                                               p->flow_m3_s, p->speed);
+        state->pump_power_w =
+            cbx_pump_power_w(&network->pump, p->fluid.density_kg_m3, p->flow_m3_s, p->speed);
         out->beyond_curve = cbx_pump_beyond(&network->pump, p->flow_m3_s, p->speed);
     }
     state->heat_to_fluid_w = network->heat_share * state->pump_power_w;
@@ -404,9 +404,9 @@ void cbx_point_report(const cbx_point *point, double temperature_c, cb_network_r
     if (network->has_house) {
         out->house_pa = cbx_line_drop(&network->house, &point->fluid, flow).value;
         out->house_gradient = gradient(point, &network->house, flow);
-        state->header_velocity_m_s =
-            fmax(state->header_velocity_m_s, velocity(&network->house, flow));
+        out->house_velocity_m_s = velocity(&network->house, flow);
     }
+    state->header_velocity_m_s = fmax(out->header_velocity_m_s, out->house_velocity_m_s);
     out->units_pa = cbx_unit_drop(&network->unit, &point->fluid, flow).value;
     state->drop_pa = out->circuits_pa + out->headers_pa + out->house_pa + out->units_pa;
     state->head_m = state->drop_pa / (point->fluid.density_kg_m3 * cbx_gravity_m_s2);

@@ -65,10 +65,11 @@ static cb_status refuse_curve(cbx_point *point, const cb_design *design, cb_erro
     const bool weak = point->flow_m3_s < pump->parallel * point->speed * pump->head.x[0];
     const double temperature_c = weak ? network->fluid.maximum_c : network->fluid.minimum_c;
     cbx_point_solve(point, temperature_c);
-    const double flow = pump->parallel * point->speed * pump->head.x[weak ? 0 : pump->head.count - 1];
+    const double flow =
+        pump->parallel * point->speed * pump->head.x[weak ? 0 : pump->head.count - 1];
     const double head = cbx_pump_head(pump, flow, point->speed).value;
-    const double taken = cbx_point_drop(point, flow, true).value /
-                         (point->fluid.density_kg_m3 * cbx_gravity_m_s2);
+    const double taken =
+        cbx_point_drop(point, flow, true).value / (point->fluid.density_kg_m3 * cbx_gravity_m_s2);
     return cb_design_fail(design, "pumps.curve", error,
                           "the curve meets the loop at no fluid temperature: at its %s point, %.4g "
                           "L/s in all, the pumps give %.3g m of head, and the loop takes %.3g m "
@@ -81,8 +82,9 @@ static cb_status fill(cb_network *network, cbx_point *point, double *room, const
 {
     bool meets = network->pump.head.count == 0;
     for (int n = 1; n + 1 < network->nodes; n++) {
-        const double temperature_c =
-            n + 2 == network->nodes ? network->fluid.maximum_c : network->first_c + n * network->step_k;
+        const double temperature_c = n + 2 == network->nodes
+                                         ? network->fluid.maximum_c
+                                         : network->first_c + n * network->step_k;
         double *values = node(network, n);
         const cb_network_report report = take(point, temperature_c, values);
         take_slopes(point, temperature_c, values, room);
@@ -133,12 +135,11 @@ static place find(const cb_network *network, double temperature_c)
     const double along = fmin(fmax((temperature_c - network->first_c) / h, 0.0), last);
     const int n = (int)fmin(floor(along), last - 1.0);
     const double t = along - n, u = 1.0 - t;
-    return (place){.low = node(network, n),
-                   .high = node(network, n + 1),
-                   .value = {u * u * (1.0 + 2.0 * t), t * t * (1.0 + 2.0 * u), h * t * u * u,
-                             -h * t * t * u},
-                   .slope = {-6.0 * t * u / h, 6.0 * t * u / h, u * (1.0 - 3.0 * t),
-                             t * (3.0 * t - 2.0)}};
+    return (place){
+        .low = node(network, n),
+        .high = node(network, n + 1),
+        .value = {u * u * (1.0 + 2.0 * t), t * t * (1.0 + 2.0 * u), h * t * u * u, -h * t * t * u},
+        .slope = {-6.0 * t * u / h, 6.0 * t * u / h, u * (1.0 - 3.0 * t), t * (3.0 * t - 2.0)}};
 }
 
 static double weigh(const place *at, const double weight[4], size_t k, size_t count)

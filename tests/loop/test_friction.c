@@ -22,7 +22,8 @@ static double drop_in_feet(const head_row *row)
 }
 
 // The handbook's turbulent rows follow Colebrook and White, from whom Churchill differs by up to
-// 2 %; at Re 2700 it takes the flow for turbulent, while Churchill is halfway through the transition.
+// 2 %; at Re 2700 it takes the flow for turbulent, while Churchill is halfway through the
+// transition.
 static void published_heads_match(void **state)
 {
     (void)state;
@@ -60,9 +61,10 @@ static void loop_pipes_match(void **state)
         }
         // Mishra and Gupta printed with Blasius for the straight part; Churchill is 1.5 % below.
         if (row->mishra > 0.0) {
-            expect_relative(row->what,
-                            cb_coil_friction_factor(row->reynolds, 1.5e-6 / inside_m, inside_m / 0.9),
-                            row->mishra, 0.015);
+            expect_relative(
+                row->what,
+                cb_coil_friction_factor(row->reynolds, 1.5e-6 / inside_m, inside_m / 0.9),
+                row->mishra, 0.015);
         }
     }
 }
@@ -90,9 +92,10 @@ static void friction_is_smooth_and_rises(void **state)
         for (double reynolds = 0.01; reynolds < 1e6; reynolds *= 1.001) {
             const double h = 1e-4 * reynolds;
             const cbx_value at = cbx_friction_number(reynolds, 1e-4, curvature[c]);
-            const double difference = (cbx_friction_number(reynolds + h, 1e-4, curvature[c]).value -
-                                       cbx_friction_number(reynolds - h, 1e-4, curvature[c]).value) /
-                                      (2.0 * h);
+            const double difference =
+                (cbx_friction_number(reynolds + h, 1e-4, curvature[c]).value -
+                 cbx_friction_number(reynolds - h, 1e-4, curvature[c]).value) /
+                (2.0 * h);
             expect_relative("slope", at.slope, difference, 1e-4);
             if (!(at.value >= before.value && at.slope > 0.0 &&
                   fabs(at.slope / before.slope - 1.0) < 0.03)) {

@@ -156,8 +156,8 @@ static void the_work_of_the_pumps_is_all_spent(void **state)
             const double parts = r.circuits_pa + r.headers_pa + r.house_pa + r.units_pa;
             expect_relative("flow", sum, r.state.flow_m3_s, 1e-13);
             expect_relative("energy", parts * sum, lift * r.state.flow_m3_s, 1e-13);
-            expect_relative("drop needed", cb_network_drop_pa(network, temperature_c,
-                                                              r.state.flow_m3_s, true),
+            expect_relative("drop needed",
+                            cb_network_drop_pa(network, temperature_c, r.state.flow_m3_s, true),
                             lift, 1e-13);
             assert_true(r.hydraulic_w < r.state.pump_power_w);
         }
@@ -244,8 +244,8 @@ static void the_table_has_continuous_slopes(void **state)
         cb_network_at(network, temperature_c, &at);
         for (size_t k = 0; k < COUNT(fields); k++) {
             const double from = value_of(&before.value, &fields[k]);
-            const double mean = 0.5 * (value_of(&before.slope, &fields[k]) +
-                                       value_of(&at.slope, &fields[k]));
+            const double mean =
+                0.5 * (value_of(&before.slope, &fields[k]) + value_of(&at.slope, &fields[k]));
             expect_near(fields[k].name, value_of(&at.value, &fields[k]) - from, mean * step_k,
                         1e-7 * from); // the curvature jumps at nodes
             expect_near(fields[k].name, value_of(&at.slope, &fields[k]),
@@ -268,8 +268,8 @@ static void the_table_has_continuous_slopes(void **state)
 // ---- trade -----------------------------------------------------------------------------------
 
 // Common practice, no source: 25 to 30 ft of head all round a residential loop at 2.25 to 3 gpm per
-// ton. The starter's field (eight circuits of 3/4 in pipe, 1.5 gpm in each, 4 tons: 3 gpm/ton), with
-// invented headers, house pipe and units, comes to this.
+// ton. The starter's field (eight circuits of 3/4 in pipe, 1.5 gpm in each, 4 tons: 3 gpm/ton),
+// with invented headers, house pipe and units, comes to this.
 static void heads_are_those_of_the_trade(void **state)
 {
     (void)state;
@@ -356,10 +356,9 @@ static void bad_designs_are_refused(void **state)
 static void bad_circuits_are_refused(void **state)
 {
     (void)state;
-    static const cb_network_circuit bad[] = {{0.0, 0.0, 0.0, 1},     {NAN, 0.0, 0.0, 1},
-                                             {100.0, 101.0, 0.9, 1}, {100.0, 50.0, 0.0, 1},
-                                             {100.0, 0.0, 0.0, 0},   {100.0, -1.0, 0.9, 1},
-                                             {100.0, 0.0, 0.0, 1001}};
+    static const cb_network_circuit bad[] = {
+        {0.0, 0.0, 0.0, 1},   {NAN, 0.0, 0.0, 1},    {100.0, 101.0, 0.9, 1}, {100.0, 50.0, 0.0, 1},
+        {100.0, 0.0, 0.0, 0}, {100.0, -1.0, 0.9, 1}, {100.0, 0.0, 0.0, 1001}};
     const cb_design design = bare_design();
     cb_network *network = NULL;
     cb_error error = {.message = ""};

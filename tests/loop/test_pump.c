@@ -146,8 +146,8 @@ static void the_units_drop_follows_points_power_and_fluid(void **state)
     cb_fluid_at(&water, 10.0, &at);
     for (int n = 0; n < design.piping.unit_drop_count; n++) {
         const cb_flow_point *point = &design.piping.unit_drop[n];
-        expect_relative("point", cbx_unit_drop(&curve, &at, point->flow_m3_s).value,
-                        point->drop_pa, 1e-13);
+        expect_relative("point", cbx_unit_drop(&curve, &at, point->flow_m3_s).value, point->drop_pa,
+                        1e-13);
     }
     expect_relative("below", cbx_unit_drop(&curve, &at, 4.0 * gpm_m3_s).value,
                     9000.0 * pow(0.5, 1.75), 1e-12);
