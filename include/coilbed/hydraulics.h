@@ -87,8 +87,9 @@ typedef struct cb_network_result {
 } cb_network_result;
 
 /// The operating point at a fluid temperature, the same all round the loop: from a table, by cubic
-/// pieces with continuous slope that hold the solved values and slopes at most 1 K apart. Below and
-/// above the fluid's data the values at their ends, reached within 1 K; the result is then false.
+/// pieces with continuous slope that hold the solved values and slopes at most 1 K apart (where a
+/// variable speed meets its end, the bend is rounded over that far). Below and above the fluid's
+/// data the values at their ends, reached within 1 K; the result is then false.
 bool cb_network_at(const cb_network *network, double temperature_c, cb_network_result *out);
 
 /// Flow of the n-th circuit from the house (0 ..), from the same table: they add up to flow_m3_s.

@@ -112,11 +112,9 @@ static steps temperatures(const cb_fluid *fluid, cb_unit_system system)
     const bool us = system == CB_UNITS_US;
     const double round_k = us ? 10.0 / 1.8 : 5.0, zero_c = us ? -32.0 / 1.8 : 0.0;
     steps s = {.count = 1, .value = {fluid->minimum_c}};
-    for (double n = ceil((fluid->minimum_c - zero_c) / round_k);
-         zero_c + n * round_k < fluid->maximum_c && s.count + 1 < MOST_ROWS; n++) {
-        if (zero_c + n * round_k > fluid->minimum_c) {
-            s.value[s.count++] = zero_c + n * round_k;
-        }
+    const int first = (int)floor((fluid->minimum_c - zero_c) / round_k) + 1;
+    for (int n = first; zero_c + n * round_k < fluid->maximum_c && s.count + 1 < MOST_ROWS; n++) {
+        s.value[s.count++] = zero_c + n * round_k;
     }
     s.value[s.count++] = fluid->maximum_c;
     return s;

@@ -5,7 +5,7 @@
 
 static const double litre_m3 = 1e-3;
 static const double gallon_m3 = 3.785411784e-3; // US liquid gallon, 231 in3, exact
-static const double pound_kg = 0.45359237;           // exact
+static const double pound_kg = 0.45359237;      // exact
 static const double gallon_per_minute_m3_s = 3.785411784e-3 / 60.0;
 
 static void add_volume(cli_facts *facts, const char *key, const char *label, double volume_m3,
@@ -23,7 +23,8 @@ static void add_antifreeze(cli_facts *facts, cb_fluid_type type, double mass_kg)
     const bool us = facts->system == CB_UNITS_US;
     if (isnan(density_kg_m3)) {
         cli_fact_note(cli_fact_value(facts, "antifreeze_mass", "antifreeze to buy", mass_kg, "kg",
-                                     "%.0f %s", us ? mass_kg / pound_kg : mass_kg, us ? "lb" : "kg"),
+                                     "%.0f %s", us ? mass_kg / pound_kg : mass_kg,
+                                     us ? "lb" : "kg"),
                       "of the dry salt");
     } else {
         add_volume(facts, "antifreeze_volume", "antifreeze to buy", mass_kg / density_kg_m3,

@@ -6,6 +6,7 @@
 
 static const double litre_m3 = 1e-3;
 static const double gallon_per_minute_m3_s = 3.785411784e-3 / 60.0;
+static const double gravity_m_s2 = 9.80665;
 static const double mild_c = 10.0;
 /// Head per length of pipe above which pipe is usually made larger; common practice, from memory.
 static const double most_gradient = 0.04;
@@ -127,46 +128,51 @@ static void add_gradients(cli_facts *facts, const cb_network_report *report)
     }
 }
 
-static void add_purge_of(cli_facts *facts, const char *nominal, double sdr, const char *where)
+static void add_purge_of(cli_facts *facts, const char *key, const cb_header_size *size,
+                         const char *where)
 {
     cb_pipe pipe;
-    if (!nominal || cb_pipe_find(&pipe, nominal, sdr, NULL) != CB_OK) {
-        return;
+    if (cb_pipe_find(&pipe, size->nominal, size->sdr, NULL) != CB_OK) {
+        return; // the network has refused it
     }
     const double flow_m3_s = cb_purge_flow_m3_s(pipe.inside_diameter_m);
-    char key[CLI_KEY_SIZE], label[CLI_LABEL_SIZE];
-    snprintf(key, sizeof key, "purge %s", nominal);
-    snprintf(label, sizeof label, "flush %s", nominal);
+    char label[CLI_LABEL_SIZE];
+    snprintf(label, sizeof label, "flush %s", size->nominal);
     cli_fact *fact = cli_fact_value(facts, key, label, flow_m3_s, "m3 s-1", "%.1f %s",
                                     flow_shown(facts->system, flow_m3_s), flow_unit(facts->system));
     cli_fact_note(fact, "%s; 2 ft/s = 0.61 m/s carries air out: common practice, no source", where);
 }
 
-/// All circuits flushed together, and the head that takes.
+/// Every size, then all circuits flushed together and the head that takes.
 static void add_purge(cli_facts *facts, const cli_subject *subject)
 {
     const cb_design *design = subject->inputs->design;
     const cb_design_piping *piping = &design->piping;
-    add_purge_of(facts, design->field.pipe.nominal, design->field.pipe.sdr, "each circuit");
+    const cb_header_size circuit = {.nominal = design->field.pipe.nominal,
+                                    .sdr = design->field.pipe.sdr};
+    const cb_header_size house = {.nominal = piping->house_nominal, .sdr = piping->house_sdr};
+    add_purge_of(facts, "purge_circuit", &circuit, "each circuit");
     for (int k = 0; k < piping->header_size_count; k++) {
-        add_purge_of(facts, piping->header_size[k].nominal, piping->header_size[k].sdr, "header");
+        char key[CLI_KEY_SIZE];
+        snprintf(key, sizeof key, "purge_header_%d", k + 1);
+        add_purge_of(facts, key, &piping->header_size[k], "header");
     }
     if (piping->has_house) {
-        add_purge_of(facts, piping->house_nominal, piping->house_sdr, "house pipe");
+        add_purge_of(facts, "purge_house", &house, "house pipe");
     }
     const double flow_m3_s =
         design->field.trenches * cb_purge_flow_m3_s(subject->inputs->pipe.inside_diameter_m);
     const double drop_pa = cb_network_drop_pa(subject->network, mild_c, flow_m3_s, false);
     cb_fluid_properties fluid;
     cb_fluid_at(&subject->inputs->fluid, mild_c, &fluid);
+    const double head_m = drop_pa / (fluid.density_kg_m3 * gravity_m_s2);
     cli_fact *all =
         cli_fact_value(facts, "purge_all", "flush all at once", flow_m3_s, "m3 s-1", "%.0f %s",
                        flow_shown(facts->system, flow_m3_s), flow_unit(facts->system));
     cli_fact_note(all,
                   "against %.0f %s round the field, past the units, with this fluid at 50 degF "
                   "= 10 degC",
-                  length_shown(facts->system, drop_pa / (fluid.density_kg_m3 * 9.80665)),
-                  length_unit(facts->system));
+                  length_shown(facts->system, head_m), length_unit(facts->system));
 }
 
 void cli_explain_piping(cli_facts *facts, const cli_subject *subject)

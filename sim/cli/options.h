@@ -23,7 +23,8 @@ enum {
 
 typedef struct cli_options {
     cb_unit_system units;
-    bool json, quiet, verbose, force, resume, ground, fluid, schema, reference, materials, help, version;
+    bool json, quiet, verbose, force, resume, ground, fluid, schema, reference, materials, help,
+        version;
     const char *output;  ///< of -o; NULL if not given
     const char *operand; ///< the one file; NULL only where none is needed
     cb_override *set;    ///< [set_count], owned; the strings in it too

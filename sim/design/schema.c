@@ -45,14 +45,8 @@ static bool is_mixture(const void *base)
     return ((const cb_design_fluid *)base)->type != CB_WATER;
 }
 
-static const char *const fluids[] = {"water",
-                                     "propylene_glycol",
-                                     "ethylene_glycol",
-                                     "methanol",
-                                     "ethanol",
-                                     "potassium_formate",
-                                     "calcium_chloride",
-                                     NULL};
+static const char *const fluids[] = {"water",   "propylene_glycol",  "ethylene_glycol",  "methanol",
+                                     "ethanol", "potassium_formate", "calcium_chloride", NULL};
 static const char *const bases[] = {"mass", "volume", NULL};
 
 static const cbx_row fluid[] = {

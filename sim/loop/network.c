@@ -68,13 +68,13 @@ static cb_status check_values(const cb_design *design, cb_error *error)
 }
 
 static cb_status find_pipe(cb_pipe *out, const cb_design *design, const char *path,
-                           const char *nominal, double sdr, cb_error *error)
+                           const cb_header_size *size, cb_error *error)
 {
     cb_error why = {0};
-    if (!nominal) {
+    if (!size->nominal) {
         return cb_design_fail(design, path, error, "a pipe size is wanted");
     }
-    const cb_status status = cb_pipe_find(out, nominal, sdr, &why);
+    const cb_status status = cb_pipe_find(out, size->nominal, size->sdr, &why);
     return status == CB_OK ? CB_OK : cb_design_fail(design, path, error, "%s", why.message);
 }
 
@@ -118,7 +118,7 @@ static cb_status lay_headers(cb_network *network, const cb_design *design, cb_er
 {
     const cb_design_piping *piping = &design->piping;
     const int segments = network->count - 1;
-    cb_pipe pipe[CB_MAX_HEADER_SIZES];
+    cb_pipe pipe[CB_MAX_HEADER_SIZES] = {{0}};
     network->has_headers = piping->header_size_count > 0;
     network->reverse = piping->header_return == CB_RETURN_REVERSE;
     if (!network->has_headers) {
@@ -127,8 +127,7 @@ static cb_status lay_headers(cb_network *network, const cb_design *design, cb_er
     for (int k = 0; k < piping->header_size_count; k++) {
         char path[48];
         snprintf(path, sizeof path, "piping.headers.sizes[%d].size", k);
-        const cb_header_size *size = &piping->header_size[k];
-        const cb_status status = find_pipe(&pipe[k], design, path, size->nominal, size->sdr, error);
+        const cb_status status = find_pipe(&pipe[k], design, path, &piping->header_size[k], error);
         if (status != CB_OK) {
             return status;
         }
@@ -151,9 +150,9 @@ static cb_status lay_house(cb_network *network, const cb_design *design, cb_erro
     if (!network->has_house) {
         return CB_OK;
     }
-    cb_pipe pipe;
-    const cb_status status = find_pipe(&pipe, design, "piping.house.size", piping->house_nominal,
-                                       piping->house_sdr, error);
+    cb_pipe pipe = {0};
+    const cb_header_size size = {.nominal = piping->house_nominal, .sdr = piping->house_sdr};
+    const cb_status status = find_pipe(&pipe, design, "piping.house.size", &size, error);
     if (status == CB_OK) {
         network->house =
             line_of(&pipe, design, 2.0 * piping->house_length_m, piping->house_fittings_k);
@@ -164,10 +163,10 @@ static cb_status lay_house(cb_network *network, const cb_design *design, cb_erro
 static cb_status build(cb_network *network, const cb_network_setup *setup, cb_error *error)
 {
     const cb_design *design = setup->design;
-    const size_t segments = network->count > 1 ? (size_t)network->count - 1 : 1;
-    network->circuit = calloc((size_t)network->count, sizeof *network->circuit);
-    network->supply = calloc(segments, sizeof *network->supply);
-    network->back = calloc(segments, sizeof *network->back);
+    const size_t room = network->count > 1 ? (size_t)network->count : 1;
+    network->circuit = calloc(room, sizeof *network->circuit);
+    network->supply = calloc(room, sizeof *network->supply);
+    network->back = calloc(room, sizeof *network->back);
     if (!network->circuit || !network->supply || !network->back) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the loop's network");
     }

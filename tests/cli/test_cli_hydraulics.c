@@ -46,8 +46,17 @@ static void check_explains_the_hydraulics(void **state)
             "o[\"hydraulics\"][\"head_at_coldest_allowed\"][\"value\"]",
             "o[\"hydraulics\"][\"header_gradient\"][\"value\"] > 0.01",
             "o[\"hydraulics\"][\"house_gradient\"][\"value\"] > 0.01",
-            "abs(o[\"hydraulics\"][\"purge 3/4 in\"][\"value\"] / 2.2243e-4 - 1) < 1e-3",
+            "abs(o[\"hydraulics\"][\"purge_circuit\"][\"value\"] / 2.2243e-4 - 1) < 1e-3",
             "\"circuit_spread\" in o[\"cautions\"]", "\"pump_short\" not in o[\"cautions\"]"));
+    program_free(&ended);
+    // One size everywhere: no key of the answer stands twice.
+    ended =
+        program_run(ARGUMENTS("check", "--json", "--set", "piping.headers.sizes=[{size: 3/4 in}]",
+                              "--set", "piping.house={size: 3/4 in, length: 9 m}", "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_json(ended.out, ARGUMENTS("o[\"hydraulics\"][\"purge_house\"][\"value\"] == "
+                                     "o[\"hydraulics\"][\"purge_circuit\"][\"value\"]",
+                                     "\"header_gradient\" in o[\"cautions\"]"));
     program_free(&ended);
     ended = program_run(ARGUMENTS("check", "yard.yaml"));
     assert_status(&ended, 0);

@@ -374,7 +374,8 @@ static void the_mixture_for_a_freezing_point_is_found(void **state)
         cb_fluid_span((cb_fluid_type)type, &lowest, &highest);
         const cb_fluid weakest = fluid_of((cb_fluid_type)type, lowest, false);
         cb_fluid found;
-        for (double freeze_c = -4.0; freeze_c >= -30.0; freeze_c -= 2.0) {
+        for (int n = 0; n <= 13; n++) {
+            const double freeze_c = -4.0 - 2.0 * n;
             assert_true(cb_fluid_for_freezing(&found, (cb_fluid_type)type, freeze_c));
             const double wanted_c = fmin(freeze_c, weakest.freeze_c);
             expect_near(cb_fluid_name(found.type), found.freeze_c, wanted_c, 1e-9);

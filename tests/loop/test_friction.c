@@ -73,7 +73,7 @@ static void loop_pipes_match(void **state)
 static void coil_laws_agree_in_laminar_flow(void **state)
 {
     (void)state;
-    for (double dean = 200.0; dean <= 650.0; dean += 50.0) {
+    for (int dean = 200; dean <= 650; dean += 50) {
         const double curvature = 0.024, reynolds = dean / sqrt(curvature);
         const double ratio = cb_coil_friction_factor(reynolds, 0.0, curvature) * reynolds / 64.0;
         const double mishra = 1.0 + 0.033 * pow(log10(dean), 4.0);
@@ -89,7 +89,8 @@ static void friction_is_smooth_and_rises(void **state)
     static const double curvature[] = {0.0, 0.002, 0.024, 0.1};
     for (size_t c = 0; c < COUNT(curvature); c++) {
         cbx_value before = cbx_friction_number(0.01, 1e-4, curvature[c]);
-        for (double reynolds = 0.01; reynolds < 1e6; reynolds *= 1.001) {
+        for (int n = 0; n < 18500; n++) {
+            const double reynolds = 0.01 * pow(1.001, n); // to 1.1e6
             const double h = 1e-4 * reynolds;
             const cbx_value at = cbx_friction_number(reynolds, 1e-4, curvature[c]);
             const double difference =
@@ -112,7 +113,8 @@ static void friction_is_smooth_and_rises(void **state)
 static void a_coil_never_eases_the_flow(void **state)
 {
     (void)state;
-    for (double reynolds = 1.0; reynolds < 1e5; reynolds *= 1.01) {
+    for (int n = 0; n < 1160; n++) {
+        const double reynolds = pow(1.01, n); // to 1e5
         const double straight = reynolds < 2000.0 ? 64.0 / reynolds : 0.0;
         assert_true(cb_coil_friction_factor(reynolds, 0.0, 0.02) >= straight * (1.0 - 1e-14));
     }
