@@ -85,8 +85,11 @@ static void add_need(cli_facts *facts, const cli_inputs *inputs, const cb_plant 
                       inputs->fluid.freeze_c <= wanted_c + 1e-9 ? "is strong enough"
                                                                 : "is too weak for that");
     } else {
-        cli_fact_text(facts, "needed", "which takes", "another fluid: %s freezes at %.1f degC",
-                      cb_fluid_name(needed.type), needed.freeze_c);
+        char freezes[CLI_LABEL_SIZE];
+        cb_units_format(CB_TEMPERATURE, facts->system, needed.freeze_c, 3, freezes, sizeof freezes);
+        cli_fact_text(facts, "needed", "which takes", "another fluid: %s freezes at %s%s",
+                      cb_fluid_name(needed.type), freezes,
+                      needed.type == CB_WATER ? "" : " at its strongest");
     }
 }
 

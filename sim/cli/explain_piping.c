@@ -138,7 +138,7 @@ static void add_purge_of(cli_facts *facts, const char *key, const cb_header_size
     const double flow_m3_s = cb_purge_flow_m3_s(pipe.inside_diameter_m);
     char label[CLI_LABEL_SIZE];
     snprintf(label, sizeof label, "flush %s", size->nominal);
-    cli_fact *fact = cli_fact_value(facts, key, label, flow_m3_s, "m3 s-1", "%.1f %s",
+    cli_fact *fact = cli_fact_value(facts, key, label, flow_m3_s, "m3 s-1", "%.3g %s",
                                     flow_shown(facts->system, flow_m3_s), flow_unit(facts->system));
     cli_fact_note(fact, "%s; 2 ft/s = 0.61 m/s carries air out: common practice, no source", where);
 }
@@ -167,7 +167,7 @@ static void add_purge(cli_facts *facts, const cli_subject *subject)
     cb_fluid_at(&subject->inputs->fluid, mild_c, &fluid);
     const double head_m = drop_pa / (fluid.density_kg_m3 * gravity_m_s2);
     cli_fact *all =
-        cli_fact_value(facts, "purge_all", "flush all at once", flow_m3_s, "m3 s-1", "%.0f %s",
+        cli_fact_value(facts, "purge_all", "flush all at once", flow_m3_s, "m3 s-1", "%.3g %s",
                        flow_shown(facts->system, flow_m3_s), flow_unit(facts->system));
     cli_fact_note(all,
                   "against %.0f %s round the field, past the units, with this fluid at 50 degF "
