@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: MIT
-#include "design/memory.h"
 #include "design/read.h"
 
 #include <math.h>
@@ -22,7 +21,7 @@ static double power_of_curve(const cb_design *d)
 
 void cbx_hydraulics_derive(cb_design *d)
 {
-    if (d->pumps.curve_count > 0 && !cbx_given(d->memory, "pumps.power")) {
+    if (d->pumps.curve_count > 0) {
         d->pumps.power_w = power_of_curve(d);
     }
     if (d->piping.header_size_count > 0 && isnan(d->piping.take_off_spacing_m)) {

@@ -124,7 +124,8 @@ const cbx_row cbx_pump_rows[] = {
      .maximum = 20000,
      .required = true,
      .applies = has_no_curve,
-     .help = "electric, all pumps together while they run; a curve has its own"},
+     .help =
+         "electric, all pumps together while they run; a curve brings its own, which then counts"},
     {.name = "heat_to_fluid",
      .type = CBX_QUANTITY,
      .kind = CB_FRACTION,

@@ -21,9 +21,7 @@ static cbx_value number_of(double reynolds, double factor, double log_slope)
 }
 
 // f = 8 [(8/Re)^12 + (A + B)^(-3/2)]^(1/12), A = (-2.457 ln h)^16, h = (7/Re)^0.9 + 0.27 e/d,
-// B = (37530/Re)^16. Slopes of logarithms: (8/Re)^12 has -12, B has -16, A has 16 h' / (h ln h)
-// with h' = -0.9 (7/Re)^0.9; A ln-slope / ln h is formed from A without dividing by ln h, which is
-// 0 once.
+// B = (37530/Re)^16. Slopes are over ln Re; that of A is written so that ln h = 0 does no harm.
 static cbx_value churchill(double reynolds, double roughness)
 {
     if (reynolds < surely_laminar) {

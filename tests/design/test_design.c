@@ -475,7 +475,11 @@ static void pumps_and_piping_are_read(void **state)
 static void piping_may_be_left_out(void **state)
 {
     const cb_override header = {"piping.headers.sizes", "[{size: 1 in}]"};
+    const cb_override curve = {"pumps.curve",
+                               "[{flow: 0 gpm, head: 30 ft, power: 150 W}, {flow: 20 "
+                               "gpm, head: 2 ft, power: 200 W}]"};
     cb_design *plain = read_farm(*state, NULL, 0), *headed = read_farm(*state, &header, 1);
+    cb_design *pumped = read_farm(*state, &curve, 1);
     assert_int_equal(plain->pumps.curve_count, 0);
     assert_int_equal(plain->piping.header_size_count, 0);
     assert_int_equal(plain->piping.unit_drop_count, 0);
@@ -483,6 +487,10 @@ static void piping_may_be_left_out(void **state)
     ASSERT_NEAR(plain->piping.roughness_m, 1.5e-6, 1e-18);
     assert_int_equal(headed->piping.header_size_count, 1);
     ASSERT_NEAR(headed->piping.take_off_spacing_m, headed->field.spacing_m, 0.0);
+    // The curve's power counts, not the file's 245 W.
+    const double wanted_gpm = 2.0 * pumped->field.trenches;
+    ASSERT_NEAR(pumped->pumps.power_w, 150 + 50 * fmin(wanted_gpm / 20, 1), 1e-9);
+    cb_design_destroy(pumped);
     cb_design_destroy(plain);
     cb_design_destroy(headed);
 }
