@@ -26,9 +26,9 @@ static int starter_setup(void **state)
 #define SIZES "piping.headers.sizes=[{size: 1-1/4 in, take_offs: 4}, {size: 1 in}]"
 #define HOUSE "piping.house={size: 1-1/2 in, length: 50 ft}"
 #define UNITS "piping.units=[{flow: 8 gpm, drop: 1.3 psi}, {flow: 12 gpm, drop: 6.4 ftH2O}]"
-#define CURVE                                                                                      \
-    "pumps.curve=[{flow: 0 gpm, head: 30 ft, power: 150 W}, {flow: 12 gpm, head: 23 ft, power: "   \
-    "225 W}, {flow: 28 gpm, head: 2 ft, power: 245 W}]"
+static const char short_curve[] =
+    "pumps.curve=[{flow: 0 gpm, head: 30 ft, power: 150 W}, {flow: 12 gpm, head: 23 ft, power: "
+    "225 W}, {flow: 28 gpm, head: 2 ft, power: 245 W}]";
 
 #define FACT(key) "o[\"hydraulics\"][\"" key "\"][\"value\"]"
 static const char less_when_warm[] = FACT("head_at_10_degC") " < " FACT("head_at_coldest_allowed");
@@ -69,7 +69,7 @@ static void a_curve_that_is_short_is_a_caution(void **state)
 {
     (void)state;
     program ended = program_run(ARGUMENTS("check", "--json", "--set", SIZES, "--set", HOUSE,
-                                          "--set", UNITS, "--set", CURVE, "yard.yaml"));
+                                          "--set", UNITS, "--set", short_curve, "yard.yaml"));
     assert_status(&ended, 0);
     assert_json(ended.out,
                 ARGUMENTS("o[\"hydraulics\"][\"flow_at_coldest_allowed\"][\"value\"] < 7.5e-4",
