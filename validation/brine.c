@@ -83,6 +83,41 @@ static const brine_row rows[] = {
     {CB_ETHANOL, 0.30, 0.0, 964.9579, 4163.227, 0.397540, 6.704568e-03},
     {CB_ETHANOL, 0.30, 10.0, 959.7918, 4192.589, 0.404106, 4.052952e-03},
     {CB_ETHANOL, 0.30, 20.0, 954.0146, 4216.106, 0.410707, 2.659934e-03},
+    {CB_POTASSIUM_FORMATE, 0.10, 0.0, 1063.9698, 3806.719, 0.549009, 1.989345e-03},
+    {CB_POTASSIUM_FORMATE, 0.10, 10.0, 1062.2904, 3806.388, 0.563603, 1.500153e-03},
+    {CB_POTASSIUM_FORMATE, 0.10, 20.0, 1059.7353, 3809.332, 0.577677, 1.175405e-03},
+    {CB_POTASSIUM_FORMATE, 0.15, -5.0, 1096.1676, 3612.549, 0.534731, 2.441447e-03},
+    {CB_POTASSIUM_FORMATE, 0.15, 0.0, 1095.3735, 3615.273, 0.541665, 2.094010e-03},
+    {CB_POTASSIUM_FORMATE, 0.15, 10.0, 1093.1017, 3622.334, 0.555270, 1.592138e-03},
+    {CB_POTASSIUM_FORMATE, 0.15, 20.0, 1090.1874, 3630.798, 0.568592, 1.255361e-03},
+    {CB_POTASSIUM_FORMATE, 0.20, -5.0, 1129.1053, 3427.624, 0.527338, 2.614810e-03},
+    {CB_POTASSIUM_FORMATE, 0.20, 0.0, 1127.9883, 3433.542, 0.533919, 2.249119e-03},
+    {CB_POTASSIUM_FORMATE, 0.20, 10.0, 1125.2277, 3445.847, 0.546960, 1.719899e-03},
+    {CB_POTASSIUM_FORMATE, 0.20, 20.0, 1121.9921, 3458.492, 0.559871, 1.364181e-03},
+    {CB_POTASSIUM_FORMATE, 0.25, -5.0, 1163.3447, 3255.989, 0.519241, 2.841133e-03},
+    {CB_POTASSIUM_FORMATE, 0.25, 0.0, 1161.9642, 3263.838, 0.525596, 2.447934e-03},
+    {CB_POTASSIUM_FORMATE, 0.25, 10.0, 1158.7898, 3279.412, 0.538269, 1.880840e-03},
+    {CB_POTASSIUM_FORMATE, 0.25, 20.0, 1155.2518, 3294.886, 0.550898, 1.501242e-03},
+    {CB_POTASSIUM_FORMATE, 0.30, -5.0, 1198.6673, 3099.696, 0.510140, 3.095157e-03},
+    {CB_POTASSIUM_FORMATE, 0.30, 0.0, 1197.0709, 3108.445, 0.516316, 2.669673e-03},
+    {CB_POTASSIUM_FORMATE, 0.30, 10.0, 1193.5420, 3125.641, 0.528671, 2.059916e-03},
+    {CB_POTASSIUM_FORMATE, 0.30, 20.0, 1189.7150, 3142.725, 0.541013, 1.654524e-03},
+    {CB_CALCIUM_CHLORIDE, 0.10, -5.0, 1089.8264, 3560.151, 0.547373, 2.619336e-03},
+    {CB_CALCIUM_CHLORIDE, 0.10, 0.0, 1088.2978, 3568.813, 0.555234, 2.227305e-03},
+    {CB_CALCIUM_CHLORIDE, 0.10, 10.0, 1086.8145, 3587.914, 0.571022, 1.666751e-03},
+    {CB_CALCIUM_CHLORIDE, 0.10, 20.0, 1085.8729, 3608.560, 0.586866, 1.298070e-03},
+    {CB_CALCIUM_CHLORIDE, 0.15, -5.0, 1136.3450, 3279.151, 0.543327, 3.042466e-03},
+    {CB_CALCIUM_CHLORIDE, 0.15, 0.0, 1135.4130, 3292.903, 0.550800, 2.605160e-03},
+    {CB_CALCIUM_CHLORIDE, 0.15, 10.0, 1134.3710, 3319.336, 0.565805, 1.966439e-03},
+    {CB_CALCIUM_CHLORIDE, 0.15, 20.0, 1133.1977, 3344.041, 0.580932, 1.537078e-03},
+    {CB_CALCIUM_CHLORIDE, 0.20, -5.0, 1185.7394, 3039.906, 0.538408, 3.696316e-03},
+    {CB_CALCIUM_CHLORIDE, 0.20, 0.0, 1184.7732, 3055.800, 0.545639, 3.183031e-03},
+    {CB_CALCIUM_CHLORIDE, 0.20, 10.0, 1182.9868, 3085.079, 0.560108, 2.427345e-03},
+    {CB_CALCIUM_CHLORIDE, 0.20, 20.0, 1180.5667, 3111.000, 0.574657, 1.913135e-03},
+    {CB_CALCIUM_CHLORIDE, 0.25, -5.0, 1238.5177, 2853.192, 0.532391, 4.721815e-03},
+    {CB_CALCIUM_CHLORIDE, 0.25, 0.0, 1236.8670, 2868.689, 0.539469, 4.079276e-03},
+    {CB_CALCIUM_CHLORIDE, 0.25, 10.0, 1233.3147, 2897.710, 0.553586, 3.140518e-03},
+    {CB_CALCIUM_CHLORIDE, 0.25, 20.0, 1229.0676, 2924.147, 0.567691, 2.501610e-03},
 };
 enum { ROWS = sizeof rows / sizeof *rows };
 
@@ -119,7 +154,7 @@ static void compare_state(validation_worst worst[PROPERTIES], const brine_row *r
 
 static void run_properties(validation_table *table)
 {
-    for (int type = CB_PROPYLENE_GLYCOL; type <= CB_ETHANOL; type++) {
+    for (int type = CB_PROPYLENE_GLYCOL; type < CB_FLUID_COUNT; type++) {
         validation_worst worst[PROPERTIES] = {{0}};
         for (int i = 0; i < ROWS; i++) {
             if ((int)rows[i].type == type) {
@@ -167,25 +202,48 @@ typedef struct freeze_row {
 } freeze_row;
 
 static const freeze_row freeze_rows[] = {
-    {CB_PROPYLENE_GLYCOL, false, 0.1, -2.87},  {CB_PROPYLENE_GLYCOL, false, 0.15, -4.87},
-    {CB_PROPYLENE_GLYCOL, false, 0.2, -7.17},  {CB_PROPYLENE_GLYCOL, false, 0.25, -9.79},
-    {CB_PROPYLENE_GLYCOL, false, 0.3, -12.79}, {CB_ETHYLENE_GLYCOL, false, 0.1, -3.36},
-    {CB_ETHYLENE_GLYCOL, false, 0.15, -5.44},  {CB_ETHYLENE_GLYCOL, false, 0.2, -7.95},
-    {CB_ETHYLENE_GLYCOL, false, 0.25, -10.97}, {CB_ETHYLENE_GLYCOL, false, 0.3, -14.58},
-    {CB_METHANOL, false, 0.1, -6.54},          {CB_METHANOL, false, 0.15, -10.57},
-    {CB_METHANOL, false, 0.2, -15.08},         {CB_METHANOL, false, 0.25, -20.11},
-    {CB_METHANOL, false, 0.3, -25.68},         {CB_METHANOL, true, 0.1, -5.09},
-    {CB_METHANOL, true, 0.15, -8.20},          {CB_METHANOL, true, 0.2, -11.67},
-    {CB_METHANOL, true, 0.25, -15.54},         {CB_METHANOL, true, 0.3, -19.83},
-    {CB_ETHANOL, false, 0.15, -7.39},          {CB_ETHANOL, false, 0.2, -11.12},
-    {CB_ETHANOL, false, 0.25, -15.45},         {CB_ETHANOL, false, 0.3, -20.14},
-    {CB_ETHANOL, true, 0.15, -5.55},           {CB_ETHANOL, true, 0.2, -8.23},
-    {CB_ETHANOL, true, 0.25, -11.43},          {CB_ETHANOL, true, 0.3, -15.08},
+    {CB_PROPYLENE_GLYCOL, false, 0.1, -2.87},
+    {CB_PROPYLENE_GLYCOL, false, 0.15, -4.87},
+    {CB_PROPYLENE_GLYCOL, false, 0.2, -7.17},
+    {CB_PROPYLENE_GLYCOL, false, 0.25, -9.79},
+    {CB_PROPYLENE_GLYCOL, false, 0.3, -12.79},
+    {CB_ETHYLENE_GLYCOL, false, 0.1, -3.36},
+    {CB_ETHYLENE_GLYCOL, false, 0.15, -5.44},
+    {CB_ETHYLENE_GLYCOL, false, 0.2, -7.95},
+    {CB_ETHYLENE_GLYCOL, false, 0.25, -10.97},
+    {CB_ETHYLENE_GLYCOL, false, 0.3, -14.58},
+    {CB_METHANOL, false, 0.1, -6.54},
+    {CB_METHANOL, false, 0.15, -10.57},
+    {CB_METHANOL, false, 0.2, -15.08},
+    {CB_METHANOL, false, 0.25, -20.11},
+    {CB_METHANOL, false, 0.3, -25.68},
+    {CB_METHANOL, true, 0.1, -5.09},
+    {CB_METHANOL, true, 0.15, -8.20},
+    {CB_METHANOL, true, 0.2, -11.67},
+    {CB_METHANOL, true, 0.25, -15.54},
+    {CB_METHANOL, true, 0.3, -19.83},
+    {CB_ETHANOL, false, 0.15, -7.39},
+    {CB_ETHANOL, false, 0.2, -11.12},
+    {CB_ETHANOL, false, 0.25, -15.45},
+    {CB_ETHANOL, false, 0.3, -20.14},
+    {CB_ETHANOL, true, 0.15, -5.55},
+    {CB_ETHANOL, true, 0.2, -8.23},
+    {CB_ETHANOL, true, 0.25, -11.43},
+    {CB_ETHANOL, true, 0.3, -15.08},
+    {CB_POTASSIUM_FORMATE, false, 0.10, -4.9131},
+    {CB_POTASSIUM_FORMATE, false, 0.15, -8.0035},
+    {CB_POTASSIUM_FORMATE, false, 0.20, -11.6286},
+    {CB_POTASSIUM_FORMATE, false, 0.25, -15.9478},
+    {CB_POTASSIUM_FORMATE, false, 0.30, -21.1515},
+    {CB_CALCIUM_CHLORIDE, false, 0.10, -5.8424},
+    {CB_CALCIUM_CHLORIDE, false, 0.15, -11.0546},
+    {CB_CALCIUM_CHLORIDE, false, 0.20, -18.2599},
+    {CB_CALCIUM_CHLORIDE, false, 0.25, -29.0462},
 };
 
 static void run_freezing(validation_table *table)
 {
-    for (int type = CB_PROPYLENE_GLYCOL; type <= CB_ETHANOL; type++) {
+    for (int type = CB_PROPYLENE_GLYCOL; type < CB_FLUID_COUNT; type++) {
         validation_worst worst = {0};
         for (size_t i = 0; i < sizeof freeze_rows / sizeof *freeze_rows; i++) {
             const freeze_row *row = &freeze_rows[i];

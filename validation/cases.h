@@ -13,9 +13,14 @@
     X(brine_library)                                                                               \
     X(freezing_point)                                                                              \
     X(volume_percent)                                                                              \
+    X(salt)                                                                                        \
     X(glycol_handbook)                                                                             \
     X(reynolds)                                                                                    \
     X(nusselt)                                                                                     \
+    X(head_loss)                                                                                   \
+    X(friction)                                                                                    \
+    X(unit_drop)                                                                                   \
+    X(flow_split)                                                                                  \
     X(coil_length)                                                                                 \
     X(coil_rise)                                                                                   \
     X(ring_row_rise)                                                                               \

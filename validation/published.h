@@ -62,4 +62,40 @@ static const water_row published_water[] = {
     {60.0, 983.196, 4184.95, 0.65100, 4.66035e-04},
 };
 
+/// Head loss of water at 60 degF in steel pipe, Hydraulic Institute Engineering Data Library,
+/// [ft per 100 ft]. Its water has 1.130 mm2/s, as the laminar rows show. The turbulent rows follow
+/// Colebrook and White; at Re 2700 the table still does, in the middle of Churchill's transition.
+typedef struct head_row {
+    double inside_in, flow_gpm, head_ft;
+    double tolerance; ///< relative
+} head_row;
+
+static const double published_head_density = 999.0, published_head_viscosity_m2_s = 1.130e-6;
+static const double published_head_roughness_ft = 0.00015;
+
+static const head_row published_head[] = {
+    {0.269, 0.02, 0.272, 0.003}, {0.269, 0.1, 1.359, 0.003}, {0.364, 0.1, 0.405, 0.003},
+    {1.049, 1.0, 0.114, 0.16},   {1.049, 5.0, 1.93, 0.02},   {1.049, 10.0, 6.86, 0.02},
+    {2.067, 3.0, 0.0302, 0.02},  {2.067, 5.0, 0.0731, 0.02}, {2.067, 380.0, 233.0, 0.02},
+};
+
+/// Friction in polyethylene pipe of roughness 1.5e-6 m, computed independently: Churchill's factor;
+/// White's ratio to 64/Re and Mishra and Gupta's turbulent factor (on Blasius') in a coil of 0.9 m,
+/// 0 where not given.
+typedef struct friction_row {
+    const char *what;
+    double reynolds, inside_mm, straight, white, mishra;
+} friction_row;
+
+static const friction_row published_friction[] = {
+    {"water, 10 degC, 3/4 in", 9044.26, 21.554, 0.0319946, 0, 0.0370873},
+    {"water, 5 degC, 1 in", 9339.32, 26.939, 0.0316889, 0, 0.0373756},
+    {"propylene glycol 20 %, 0 degC, 0.2 L/s", 2794.63, 21.554, 0.0412438, 2.6000, 0},
+    {"propylene glycol 20 %, 0 degC, 0.1 L/s", 1397.32, 21.554, 0.0458021, 1.9992, 0},
+    {"propylene glycol 25 %, -2 degC, 1 in", 1997.71, 26.939, 0.0320783, 2.3838, 0},
+    {"methanol 15 %, -2 degC, 3/4 in", 2750.44, 21.554, 0.0405584, 2.5839, 0},
+    {"ethanol 20 %, -2 degC, 1-1/4 in", 2492.49, 34.033, 0.0349656, 2.7189, 0},
+    {"ethylene glycol 20 %, -2 degC, 1 in", 3553.33, 26.939, 0.0421418, 2.9881, 0},
+};
+
 #endif

@@ -9,6 +9,7 @@
 #include "coilbed/findings.h"
 #include "coilbed/ground.h"
 #include "coilbed/house.h"
+#include "coilbed/hydraulics.h"
 #include "coilbed/loop.h"
 #include "coilbed/plant.h"
 #include "coilbed/record.h"

@@ -27,6 +27,7 @@ enum {
     CB_MAX_RATINGS = 4,  ///< rating points of one mode
     CB_MAX_WINDOWS = 16,
     CB_DAY_HOURS = 24,
+    CB_MAX_HEADER_SIZES = 8,
     CB_MAX_HARD_WINTERS = 8,
     CB_MAX_HOT_SUMMERS = 8,
     CB_MAX_WEATHER_YEARS = 100,
@@ -248,14 +249,17 @@ typedef struct cb_design_field {
     double header_volume_m3; ///< fluid outside the trenches: headers, unit, hoses
 } cb_design_field;
 
-// ---- fluid and pump --------------------------------------------------------------------------
+// ---- fluid, piping and pumps -----------------------------------------------------------------
 
 typedef enum cb_fluid_type {
     CB_WATER,
     CB_PROPYLENE_GLYCOL,
     CB_ETHYLENE_GLYCOL,
     CB_METHANOL,
-    CB_ETHANOL
+    CB_ETHANOL,
+    CB_POTASSIUM_FORMATE, ///< salts are given by mass only
+    CB_CALCIUM_CHLORIDE,
+    CB_FLUID_COUNT
 } cb_fluid_type;
 
 typedef struct cb_design_fluid {
@@ -264,15 +268,64 @@ typedef struct cb_design_fluid {
     bool by_volume;       ///< false: by mass
 } cb_design_fluid;
 
+typedef struct cb_flow_point {
+    double flow_m3_s;
+    double drop_pa;
+} cb_flow_point;
+
+/// Headers of this size serve so many circuits, one after the other away from the house.
+typedef struct cb_header_size {
+    const char *nominal; ///< as cb_pipe_choice
+    double sdr;
+    int take_offs; ///< 0: all that are left
+} cb_header_size;
+
+typedef enum cb_header_return {
+    CB_RETURN_DIRECT, ///< the circuit that is served first also returns first
+    CB_RETURN_REVERSE ///< the return header is led around: served first, returned last
+} cb_header_return;
+
+/// Everything the water passes on its way apart from the pipe of the circuits. What is not given
+/// (no header size, no house pipe, no drop of the units) makes no head.
+typedef struct cb_design_piping {
+    double roughness_m;        ///< of all pipe walls
+    double circuit_fittings_k; ///< sum of the loss coefficients of one circuit
+    cb_header_return header_return;
+    int header_size_count;
+    cb_header_size header_size[CB_MAX_HEADER_SIZES]; ///< supply; the return mirrors it
+    double take_off_spacing_m;                       ///< header pipe from take-off to take-off
+    double take_off_fittings_k; ///< of a take-off, for the water that goes past it
+    bool has_house;             ///< pipe between the units and the first take-off
+    const char *house_nominal;
+    double house_sdr;
+    double house_length_m;   ///< one way
+    double house_fittings_k; ///< out and back
+    int unit_drop_count;     ///< of all units together, over the whole flow; may be 0
+    cb_flow_point unit_drop[CB_MAX_POINTS]; ///< with water
+    double unit_water_c;                    ///< temperature of that water
+} cb_design_piping;
+
 typedef enum cb_pump_control {
     CB_PUMP_WITH_COMPRESSOR, ///< runs while a unit runs
     CB_PUMP_ALWAYS           ///< runs every hour of the year
 } cb_pump_control;
 
+typedef struct cb_pump_point {
+    double flow_m3_s;
+    double head_m;  ///< of the fluid
+    double power_w; ///< electric
+} cb_pump_point;
+
 typedef struct cb_design_pumps {
-    double flow_per_circuit_m3_s; ///< given for now; of every circuit
-    double power_w;               ///< all pumps together, while running
-    double heat_to_fluid;         ///< share of the power that warms the fluid, 0..1
+    double flow_per_circuit_m3_s;       ///< wanted: held without a curve and by a variable speed
+    int curve_count;                    ///< 0: no curve, the flow is given
+    cb_pump_point curve[CB_MAX_POINTS]; ///< of one pump at full speed
+    int in_series, in_parallel;         ///< equal pumps: in_parallel rows of in_series
+    bool variable_speed;
+    double speed;         ///< of a fixed speed, the highest of a variable one; of full speed
+    double lowest_speed;  ///< of a variable speed
+    double power_w;       ///< all pumps together, while running; with a curve: at the wanted flow
+    double heat_to_fluid; ///< share of the power that warms the fluid, 0..1
     cb_pump_control control;
 } cb_design_pumps;
 
@@ -444,6 +497,7 @@ typedef struct cb_design {
     cb_design_field field;
     cb_design_fluid fluid;
     cb_design_pumps pumps;
+    cb_design_piping piping;
     int heat_pump_count;
     cb_design_heat_pump heat_pump[CB_MAX_UNITS];
     cb_design_backup backup;

@@ -51,6 +51,15 @@ int cb_field_legs(const cb_design_field *field, cb_leg legs[CB_MAX_LEGS]);
 /// Length of trench number 0 .. trenches - 1 [m].
 double cb_trench_length_m(const cb_design_field *field, int trench);
 
+/// A trench's circuits, which are all alike.
+typedef struct cb_trench_circuits {
+    int count;
+    double pipe_per_metre;   ///< of one circuit, metres of pipe per metre of trench ...
+    double coiled_per_metre; ///< ... and of it, coiled
+} cb_trench_circuits;
+
+cb_trench_circuits cb_field_trench_circuits(const cb_design_field *field);
+
 /// What has to be bought and dug.
 typedef struct cb_field_bill {
     int circuits;             ///< of the whole field

@@ -45,9 +45,9 @@ typedef struct cb_fluid_properties {
 /// Finds the mass fraction, freezing point and limits of a mixture. Brines by the 18-term
 /// polynomials of Melinder 2010; water by IAPWS-95 values. Volume per cent: glycols by volumes of
 /// additive and water before mixing at 20 degC, alcohols by volume of additive per volume of
-/// solution (conversions named in the source file).
+/// solution (conversions named in the source file); salts have none.
 /// Errors: CB_BAD_INPUT if the concentration is outside the data (with the accepted range in the
-/// basis the design used).
+/// basis the design used), or a salt is given by volume.
 cb_status cb_fluid_define(cb_fluid *out, const cb_design_fluid *design, cb_error *error);
 
 /// Properties at a temperature [degC]. Outside minimum_c..maximum_c the value at the nearest limit
@@ -58,6 +58,21 @@ bool cb_fluid_at(const cb_fluid *fluid, double temperature_c, cb_fluid_propertie
 const char *cb_fluid_name(cb_fluid_type type);
 /// Handling and hazard of the mixture in plain words; never NULL, never empty.
 const char *cb_fluid_hazard(cb_fluid_type type);
+/// What the mixture does when it freezes, and what its data do not promise; never NULL or empty.
+const char *cb_fluid_freezing(cb_fluid_type type);
+
+/// Concentrations by mass between which the data hold; both 0 for water.
+void cb_fluid_span(cb_fluid_type type, double *lowest, double *highest);
+
+/// Share by volume of a mixture, on the basis of cb_fluid_define; NaN for salts, 0 for water.
+double cb_fluid_volume_fraction(const cb_fluid *fluid);
+
+/// The pure liquid additive at 20 degC [kg/m3]; NaN for water and for salts.
+double cb_fluid_additive_density_kg_m3(cb_fluid_type type);
+
+/// The weakest mixture within the data that freezes at or below freeze_c. False if there is none
+/// (for water: below 0 degC); *out is then the strongest.
+bool cb_fluid_for_freezing(cb_fluid *out, cb_fluid_type type, double freeze_c);
 
 // ---- film and wall ---------------------------------------------------------------------------
 

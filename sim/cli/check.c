@@ -16,53 +16,72 @@ static cb_status make_plant(cb_plant **plant, const cli_inputs *inputs, cb_error
                            flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk, error);
 }
 
+static cb_status make_network(cb_network **network, const cli_inputs *inputs, cb_error *error)
+{
+    cb_network_circuit circuit[CB_MAX_TRENCHES];
+    const cb_network_setup setup = {.circuit = circuit,
+                                    .circuit_count =
+                                        cb_network_circuits_of(&inputs->design->field, circuit),
+                                    .pipe = &inputs->pipe,
+                                    .fluid = &inputs->fluid,
+                                    .design = inputs->design};
+    return cb_network_create(network, &setup, error);
+}
+
 static void gather(cli_facts *facts, const cli_subject *subject)
 {
     cli_explain_site(facts, subject);
     cli_explain_ground(facts, subject);
     cli_explain_field(facts, subject);
     cli_explain_fluid(facts, subject);
+    cli_explain_piping(facts, subject);
     cli_explain_loads(facts, subject);
     cli_explain_assumptions(facts, subject);
     cli_explain_cautions(facts, subject);
+    cli_caution_piping(facts, subject);
 }
 
-static int print_all(const cli_inputs *inputs, const cb_plant *plant, const cb_grid_size *grid,
-                     const cli_options *options)
+static int print_all(const cli_subject *subject, const cli_options *options)
 {
-    const cli_subject subject = {.inputs = inputs,
-                                 .plant = plant,
-                                 .grid = grid,
-                                 .bill = inputs->bill,
-                                 .loads = cli_loads_of(inputs)};
     cli_facts facts = {.system = options->units};
-    gather(&facts, &subject);
-    return cli_facts_tell(&facts, options, inputs->design->path,
+    gather(&facts, subject);
+    return cli_facts_tell(&facts, options, subject->inputs->design->path,
                           "a valid design. What it comes to, without simulation:");
 }
 
-static int size_up(const cli_inputs *inputs, const cli_options *options)
+static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options)
 {
-    cb_plant *plant;
-    cb_error error = {0};
-    const int result = make_plant(&plant, inputs, &error) == CB_OK
-                           ? cli_check_sizing(inputs, plant, options)
-                           : cli_fail(options, &error);
-    cb_plant_destroy(plant);
-    return result;
-}
-
-static int explain(const cli_inputs *inputs, const cli_options *options)
-{
-    cb_plant *plant;
+    cb_network *network;
     cb_grid_size grid;
     cb_error error = {0};
-    cb_status status = make_plant(&plant, inputs, &error);
+    cb_status status = make_network(&network, inputs, &error);
     if (status == CB_OK) {
         status = cb_engine_probe(&grid, inputs->design, inputs->run_weather, inputs->house, &error);
     }
-    const int result =
-        status == CB_OK ? print_all(inputs, plant, &grid, options) : cli_fail(options, &error);
+    const cli_subject subject = {.inputs = inputs,
+                                 .plant = plant,
+                                 .network = network,
+                                 .grid = &grid,
+                                 .bill = inputs->bill,
+                                 .loads = cli_loads_of(inputs)};
+    const int result = status == CB_OK ? print_all(&subject, options) : cli_fail(options, &error);
+    cb_network_destroy(network);
+    return result;
+}
+
+static int explain_part(const cli_inputs *inputs, const cli_options *options)
+{
+    cb_plant *plant;
+    cb_error error = {0};
+    if (options->ground) {
+        return cli_check_ground(inputs, options);
+    }
+    if (make_plant(&plant, inputs, &error) != CB_OK) {
+        return cli_fail(options, &error);
+    }
+    const int result = options->fluid    ? cli_check_fluid(inputs, plant, options)
+                       : options->sizing ? cli_check_sizing(inputs, plant, options)
+                                         : explain(inputs, plant, options);
     cb_plant_destroy(plant);
     return result;
 }
@@ -92,9 +111,7 @@ static int check_run(const cli_options *options)
     if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
         result = cli_fail(options, &error);
     } else {
-        result = options->ground   ? cli_check_ground(&inputs, options)
-                 : options->sizing ? size_up(&inputs, options)
-                                   : explain(&inputs, options);
+        result = explain_part(&inputs, options);
     }
     cli_inputs_close(&inputs);
     return result;
@@ -118,8 +135,12 @@ const cli_command cli_check = {
         "With --sizing the house's design loads are set against the units, the air and the\n"
         "loop: how far the units are over or under size, what backup is needed, airflow,\n"
         "pipe per ton, for how many hours of the year the house asks for how much, and what the\n"
-        "same loads would take by other means.\n",
+        "same loads would take by other means.\n"
+        "\n"
+        "With --fluid the mixture's density, heat capacity, conductivity, viscosity and\n"
+        "freezing point are printed instead, and the concentration that the coldest fluid\n"
+        "needs with the wanted margin, by mass and by volume.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_SCHEMA |
-             CLI_TAKES_GROUND | CLI_TAKES_SIZING,
+             CLI_TAKES_GROUND | CLI_TAKES_SIZING | CLI_TAKES_FLUID,
     .run = check_run,
 };

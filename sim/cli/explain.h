@@ -7,6 +7,7 @@
 #include "cli/inputs.h"
 #include "coilbed/engine.h"
 #include "coilbed/field.h"
+#include "coilbed/hydraulics.h"
 #include "coilbed/plant.h"
 
 /// Heating capacity and power of all units at an entering water temperature [W].
@@ -26,6 +27,7 @@ cli_load_summary cli_loads_of(const cli_inputs *inputs);
 typedef struct cli_subject {
     const cli_inputs *inputs;
     const cb_plant *plant;
+    const cb_network *network;
     const cb_grid_size *grid;
     cb_field_bill bill;
     cli_load_summary loads;
@@ -40,11 +42,14 @@ void cli_explain_site(cli_facts *facts, const cli_subject *subject);
 void cli_explain_ground(cli_facts *facts, const cli_subject *subject);
 void cli_explain_field(cli_facts *facts, const cli_subject *subject);
 void cli_explain_fluid(cli_facts *facts, const cli_subject *subject);
+void cli_explain_piping(cli_facts *facts, const cli_subject *subject);
 void cli_explain_loads(cli_facts *facts, const cli_subject *subject);
 /// Names the units whose performance is a generic curve through rating points, if there are any.
 void cli_explain_generic(cli_facts *facts, const cb_design *design);
 void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject);
 void cli_explain_cautions(cli_facts *facts, const cli_subject *subject);
+/// Adds the cautions of the hydraulics to those.
+void cli_caution_piping(cli_facts *facts, const cli_subject *subject);
 
 /// A run hour as "17 Jan of year 3, 06:00".
 const char *cli_moment_text(const cb_design_run *run, long run_hour, char *buffer, size_t size);
@@ -57,6 +62,8 @@ int cli_check_ground(const cli_inputs *inputs, const cli_options *options);
 
 /// `coilbed check --sizing`: prints the sizing sheet and returns the exit status.
 int cli_check_sizing(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options);
+/// `coilbed check --fluid`: prints the mixture's properties, and what the coldest fluid needs.
+int cli_check_fluid(const cli_inputs *inputs, const cb_plant *plant, const cli_options *options);
 
 enum { CLI_MOMENT_SIZE = 40 };
 #define CLI_TON_W (12000.0 * 1055.05585262 / 3600.0) ///< 12,000 BTU (International Table) per hour

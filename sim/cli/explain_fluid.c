@@ -5,6 +5,7 @@
 
 static const double litre_m3 = 1e-3;
 static const double gallon_m3 = 3.785411784e-3; // US liquid gallon, 231 in3, exact
+static const double pound_kg = 0.45359237;      // exact
 static const double gallon_per_minute_m3_s = 3.785411784e-3 / 60.0;
 
 static void add_volume(cli_facts *facts, const char *key, const char *label, double volume_m3,
@@ -16,22 +17,19 @@ static void add_volume(cli_facts *facts, const char *key, const char *label, dou
                   "%s", note);
 }
 
-/// Density of the pure additive at 20 degC [kg/m3], from memory; as the loop's own fluid table.
-static double additive_density_kg_m3(cb_fluid_type type)
+static void add_antifreeze(cli_facts *facts, cb_fluid_type type, double mass_kg)
 {
-    switch (type) {
-        case CB_PROPYLENE_GLYCOL:
-            return 1036.1;
-        case CB_ETHYLENE_GLYCOL:
-            return 1113.2;
-        case CB_METHANOL:
-            return 791.4;
-        case CB_ETHANOL:
-            return 789.3;
-        case CB_WATER:
-            break;
+    const double density_kg_m3 = cb_fluid_additive_density_kg_m3(type);
+    const bool us = facts->system == CB_UNITS_US;
+    if (isnan(density_kg_m3)) {
+        cli_fact_note(cli_fact_value(facts, "antifreeze_mass", "antifreeze to buy", mass_kg, "kg",
+                                     "%.0f %s", us ? mass_kg / pound_kg : mass_kg,
+                                     us ? "lb" : "kg"),
+                      "of the dry salt");
+    } else {
+        add_volume(facts, "antifreeze_volume", "antifreeze to buy", mass_kg / density_kg_m3,
+                   "undiluted, at 20 degC = 68 degF; density of the additive from memory");
     }
-    return NAN;
 }
 
 static void add_mixture(cli_facts *facts, const cli_subject *subject)
@@ -56,10 +54,8 @@ static void add_mixture(cli_facts *facts, const cli_subject *subject)
                "pipe, headers and unit");
     cb_fluid_properties room;
     if (fluid->type != CB_WATER && cb_fluid_at(fluid, 20.0, &room)) {
-        add_volume(facts, "antifreeze_volume", "antifreeze to buy",
-                   subject->bill.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction /
-                       additive_density_kg_m3(fluid->type),
-                   "undiluted, at 20 degC = 68 degF; density of the additive from memory");
+        add_antifreeze(facts, fluid->type,
+                       subject->bill.fluid_m3 * room.density_kg_m3 * fluid->mass_fraction);
     }
 }
 
@@ -73,8 +69,9 @@ static void add_flow(cli_facts *facts, const cli_subject *subject)
     const double scale = us ? gallon_per_minute_m3_s : litre_m3;
     cli_fact *flow = cli_fact_value(facts, "flow", "flow", total_m3_s, "m3 s-1", "%.3g %s",
                                     total_m3_s / scale, unit);
-    cli_fact_note(flow, "%.3g %s in each circuit; given, not computed from a pump curve",
-                  circuit_m3_s / scale, unit);
+    cli_fact_note(flow, "%.3g %s in each circuit; %s", circuit_m3_s / scale, unit,
+                  design->pumps.curve_count > 0 ? "wanted: what the pumps give stands below"
+                                                : "given, not computed from a pump curve");
     const cli_capacity capacity = cli_capacity_at(design, subject->plant, 0.0);
     if (capacity.heating_w > 0.0) {
         const double per_w = total_m3_s / capacity.heating_w;
@@ -85,8 +82,11 @@ static void add_flow(cli_facts *facts, const cli_subject *subject)
                                 "%.4f L/s/kW", 1e3 * per_w / scale);
         cli_fact_note(ratio, "3 gpm/ton = 0.054 L/s/kW: common practice, no source");
     }
-    cli_fact_quantity(facts, "pump_power", "pumps, all together", CB_ELECTRIC_POWER,
-                      design->pumps.power_w);
+    cli_fact *power = cli_fact_quantity(facts, "pump_power", "pumps, all together",
+                                        CB_ELECTRIC_POWER, design->pumps.power_w);
+    if (design->pumps.curve_count > 0) {
+        cli_fact_note(power, "by their curve at that flow");
+    }
 }
 
 /// Reynolds numbers between which the film goes from laminar to fully turbulent: as cb_nusselt.

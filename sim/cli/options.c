@@ -14,6 +14,7 @@ enum {
     OPTION_RESUME,
     OPTION_GROUND,
     OPTION_SIZING,
+    OPTION_FLUID,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
     OPTION_MATERIALS,
@@ -36,6 +37,8 @@ static const cli_option entries[] = {
      CLI_TAKES_GROUND},
     {"sizing", NULL, "set the house's loads against units, air and loop instead", OPTION_SIZING,
      CLI_TAKES_SIZING},
+    {"fluid", NULL, "print the fluid's properties and what its coldest needs instead", OPTION_FLUID,
+     CLI_TAKES_FLUID},
     {"schema", NULL, "print the JSON Schema of the design file and stop", OPTION_SCHEMA,
      CLI_TAKES_SCHEMA},
     {"reference", NULL, "print every key of the design file as Markdown and stop", OPTION_REFERENCE,
@@ -130,6 +133,9 @@ static bool read_one(void *context, int code, const char *argument)
         case OPTION_SIZING:
             options->sizing = true;
             break;
+        case OPTION_FLUID:
+            options->fluid = true;
+            break;
         case OPTION_SCHEMA:
             options->schema = true;
             break;
@@ -171,8 +177,8 @@ static bool read_operand(cli_options *options, const cli_command *command, int a
                      command->name);
         return false;
     }
-    if (options->ground && options->sizing) {
-        cli_complain("%s: --ground and --sizing print different things; give one of them",
+    if (options->ground + options->fluid + options->sizing > 1) {
+        cli_complain("%s: --ground, --fluid and --sizing each print a page of their own; give one",
                      command->name);
         return false;
     }

@@ -76,6 +76,7 @@ static void derive(cb_design *d)
     cb_envelope *e = &d->house.envelope;
     e->heating_night_c = isnan(e->heating_night_c) ? e->heating_day_c : e->heating_night_c;
     e->cooling_night_c = isnan(e->cooling_night_c) ? e->cooling_day_c : e->cooling_night_c;
+    cbx_hydraulics_derive(d);
 }
 
 // ---- weather and house -----------------------------------------------------------------------
@@ -499,8 +500,9 @@ static cb_status check_fluid_and_limits(const cb_design *d, cb_error *error)
 cb_status cbx_design_complete(cb_design *design, cb_error *error)
 {
     static cb_status (*const check[])(const cb_design *d, cb_error *error) = {
-        check_weather, check_columns,  check_normals,    check_house,           check_layers,
-        check_field,   check_backfill, check_heat_pumps, check_fluid_and_limits};
+        check_weather,          check_columns,       check_normals,  check_house,
+        check_layers,           check_field,         check_backfill, check_heat_pumps,
+        check_fluid_and_limits, cbx_hydraulics_check};
     derive(design);
     cb_status status = fill_ratings(design, error);
     for (size_t i = 0; status == CB_OK && i < sizeof check / sizeof *check; i++) {

@@ -30,5 +30,8 @@ cb_status cbx_fail_unknown_key(const cbx_node *node, const char *path, const cbx
 
 /// Works out what follows from the values given, then checks values against each other.
 cb_status cbx_design_complete(cb_design *design, cb_error *error);
+/// The same for pumps and piping.
+void cbx_hydraulics_derive(cb_design *design);
+cb_status cbx_hydraulics_check(const cb_design *design, cb_error *error);
 
 #endif

@@ -38,15 +38,15 @@ static const cbx_row site[] = {
     {.name = NULL},
 };
 
-// ---- fluid and pumps -------------------------------------------------------------------------
+// ---- fluid and backup ------------------------------------------------------------------------
 
 static bool is_mixture(const void *base)
 {
     return ((const cb_design_fluid *)base)->type != CB_WATER;
 }
 
-static const char *const fluids[] = {"water",    "propylene_glycol", "ethylene_glycol",
-                                     "methanol", "ethanol",          NULL};
+static const char *const fluids[] = {"water",   "propylene_glycol",  "ethylene_glycol",  "methanol",
+                                     "ethanol", "potassium_formate", "calcium_chloride", NULL};
 static const char *const bases[] = {"mass", "volume", NULL};
 
 static const cbx_row fluid[] = {
@@ -72,45 +72,7 @@ static const cbx_row fluid[] = {
      .applies = is_mixture,
      .standard = "volume",
      .reason = "antifreeze is measured out by the gallon; common practice, no source",
-     .help = "whether the concentration is by volume or by mass"},
-    {.name = NULL},
-};
-
-static const char *const controls[] = {"with_compressor", "always", NULL};
-
-static const cbx_row pumps[] = {
-    {.name = "flow_per_circuit",
-     .type = CBX_QUANTITY,
-     .kind = CB_VOLUME_FLOW,
-     .offset = offsetof(cb_design_pumps, flow_per_circuit_m3_s),
-     .minimum = 5e-6,
-     .maximum = 5e-3,
-     .required = true,
-     .help = "while the pumps run; one circuit per trench"},
-    {.name = "power",
-     .type = CBX_QUANTITY,
-     .kind = CB_ELECTRIC_POWER,
-     .offset = offsetof(cb_design_pumps, power_w),
-     .minimum = 0,
-     .maximum = 20000,
-     .required = true,
-     .help = "electric, all pumps together while they run"},
-    {.name = "heat_to_fluid",
-     .type = CBX_QUANTITY,
-     .kind = CB_FRACTION,
-     .offset = offsetof(cb_design_pumps, heat_to_fluid),
-     .minimum = 0,
-     .maximum = 1,
-     .standard = "80 %",
-     .reason = "wet-rotor circulators lose the rest to the room; common practice, no source",
-     .help = "share of the pump power that warms the fluid"},
-    {.name = "control",
-     .type = CBX_CHOICE,
-     .offset = offsetof(cb_design_pumps, control),
-     .choices = controls,
-     .standard = "with_compressor",
-     .reason = "the unit switches its circulators; common practice, no source",
-     .help = "when the pumps run"},
+     .help = "whether the concentration is by volume or by mass; salts: mass"},
     {.name = NULL},
 };
 
@@ -288,7 +250,8 @@ const cbx_row cbx_design_rows[] = {
     BLOCK("ground", ground, cbx_ground_rows, "the soil"),
     BLOCK("field", field, cbx_field_rows, "trenches and pipe"),
     BLOCK("fluid", fluid, fluid, "what circulates"),
-    BLOCK("pumps", pumps, pumps, "circulators"),
+    BLOCK("pumps", pumps, cbx_pump_rows, "circulators"),
+    BLOCK("piping", piping, cbx_piping_rows, "fittings, headers, house pipe and units"),
     {.name = "heat_pumps",
      .type = CBX_LIST,
      .offset = offsetof(cb_design, heat_pump),

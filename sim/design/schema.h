@@ -57,6 +57,8 @@ extern const cbx_row cbx_climate_rows[]; ///< a climate file; offsets into cb_no
 extern const cbx_row cbx_weather_rows[];
 extern const cbx_row cbx_ground_rows[];
 extern const cbx_row cbx_field_rows[];
+extern const cbx_row cbx_pump_rows[];
+extern const cbx_row cbx_piping_rows[];
 extern const cbx_row cbx_heat_pump_rows[];
 extern const cbx_row cbx_house_rows[];
 extern const cbx_row cbx_envelope_rows[];

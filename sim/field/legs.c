@@ -65,6 +65,18 @@ double cb_trench_length_m(const cb_design_field *field, int trench)
     return field->length_count > 0 ? field->length_m[trench] : field->trench_length_m;
 }
 
+cb_trench_circuits cb_field_trench_circuits(const cb_design_field *field)
+{
+    cb_leg leg[CB_MAX_LEGS];
+    const int legs = cb_field_legs(field, leg);
+    cb_trench_circuits circuits = {.count = leg[legs - 1].circuit + 1};
+    for (int l = 0; l < legs && leg[l].circuit == 0; l++) {
+        circuits.pipe_per_metre += leg[l].pipe_per_metre;
+        circuits.coiled_per_metre += leg[l].coil_diameter_m > 0.0 ? leg[l].pipe_per_metre : 0.0;
+    }
+    return circuits;
+}
+
 // ---- bill ------------------------------------------------------------------------------------
 
 static double inside_m2(const cb_pipe *pipe)
@@ -87,26 +99,22 @@ void cb_field_bill_of(cb_field_bill *out, const cb_design_field *field, const cb
     const int legs = cb_field_legs(field, leg);
     const double radius_m = 0.5 * pipe->outside_diameter_m;
     *out = (cb_field_bill){.shortest_circuit_m = INFINITY, .shallowest_m = INFINITY};
-    double per_metre = 0.0, coiled_per_metre = 0.0; // of the first circuit; all are alike
     for (int l = 0; l < legs; l++) {
         const double half_m = (leg[l].upright ? 0.5 * leg[l].coil_diameter_m : 0.0) + radius_m;
         out->deepest_m = fmax(out->deepest_m, leg[l].depth_m + half_m);
         out->shallowest_m = fmin(out->shallowest_m, leg[l].depth_m - half_m);
-        if (leg[l].circuit == 0) {
-            per_metre += leg[l].pipe_per_metre;
-            coiled_per_metre += leg[l].coil_diameter_m > 0.0 ? leg[l].pipe_per_metre : 0.0;
-        }
     }
-    const int each = leg[legs - 1].circuit + 1;
+    const cb_trench_circuits circuits = cb_field_trench_circuits(field);
     for (int t = 0; t < field->trenches; t++) {
-        const double length_m = cb_trench_length_m(field, t), circuit_m = per_metre * length_m;
+        const double length_m = cb_trench_length_m(field, t),
+                     circuit_m = circuits.pipe_per_metre * length_m;
         out->trench_m += length_m;
-        out->pipe_m += each * circuit_m;
+        out->pipe_m += circuits.count * circuit_m;
         out->longest_circuit_m = fmax(out->longest_circuit_m, circuit_m);
         out->shortest_circuit_m = fmin(out->shortest_circuit_m, circuit_m);
-        out->longest_coiled_m = fmax(out->longest_coiled_m, coiled_per_metre * length_m);
+        out->longest_coiled_m = fmax(out->longest_coiled_m, circuits.coiled_per_metre * length_m);
     }
-    out->circuits = each * field->trenches;
+    out->circuits = circuits.count * field->trenches;
     out->dug_m3 = out->trench_m * field->trench_width_m * out->deepest_m;
     out->fluid_m3 = field->header_volume_m3 + out->pipe_m * inside_m2(pipe);
     if (field->runout.given && runout_pipe) {

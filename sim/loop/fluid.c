@@ -38,6 +38,9 @@ static double solution_volume_fraction(const cbx_brine *brine, double mass_fract
 
 static double volume_fraction(const cbx_brine *brine, double mass_fraction)
 {
+    if (brine->volume_basis == CBX_MASS_ONLY) {
+        return NAN;
+    }
     if (brine->volume_basis == CBX_OF_SOLUTION) {
         return solution_volume_fraction(brine, mass_fraction);
     }
@@ -61,6 +64,16 @@ static double mass_fraction_of_volume(const cbx_brine *brine, double volume)
     return 0.5 * (low + high);
 }
 
+static cb_fluid pure_water(void)
+{
+    const cbx_water *water = cbx_water_table();
+    return (cb_fluid){.type = CB_WATER,
+                      .mass_fraction = 0.0,
+                      .freeze_c = 0.0,
+                      .minimum_c = water->lowest_c,
+                      .maximum_c = water->highest_c};
+}
+
 static cb_status define_water(cb_fluid *out, const cb_design_fluid *design, cb_error *error)
 {
     if (!(design->concentration == 0.0)) {
@@ -68,18 +81,29 @@ static cb_status define_water(cb_fluid *out, const cb_design_fluid *design, cb_e
                        "concentration %g %% does not fit water; write 0 %% or choose an antifreeze",
                        100.0 * design->concentration);
     }
-    const cbx_water *water = cbx_water_table();
-    *out = (cb_fluid){.type = CB_WATER,
-                      .mass_fraction = 0.0,
-                      .freeze_c = 0.0,
-                      .minimum_c = water->lowest_c,
-                      .maximum_c = water->highest_c};
+    *out = pure_water();
     return CB_OK;
+}
+
+static cb_fluid mixture(const cbx_brine *brine, double mass_fraction)
+{
+    const double u = mass_fraction - brine->base_fraction;
+    const double freeze_c = polynomial(brine->freeze_k, CBX_CONCENTRATION_TERMS, u) - kelvin;
+    return (cb_fluid){.type = brine->type,
+                      .mass_fraction = mass_fraction,
+                      .freeze_c = freeze_c,
+                      .minimum_c = fmax(freeze_c, brine->lowest_c),
+                      .maximum_c = brine->highest_c};
 }
 
 static cb_status define_brine(cb_fluid *out, const cbx_brine *brine, const cb_design_fluid *design,
                               cb_error *error)
 {
+    if (design->by_volume && brine->volume_basis == CBX_MASS_ONLY) {
+        return cb_fail(error, CB_BAD_INPUT,
+                       "%s is a salt and has no share by volume; write basis: mass",
+                       cb_fluid_name(brine->type));
+    }
     double low = brine->lowest_fraction, high = brine->highest_fraction;
     if (design->by_volume) {
         low = volume_fraction(brine, low);
@@ -93,15 +117,7 @@ static cb_status define_brine(cb_fluid *out, const cbx_brine *brine, const cb_de
             100.0 * given, design->by_volume ? "volume" : "mass", cb_fluid_name(brine->type),
             100.0 * low, 100.0 * high, design->by_volume ? "volume" : "mass");
     }
-    const double fraction = design->by_volume ? mass_fraction_of_volume(brine, given) : given;
-    const double freeze_c =
-        polynomial(brine->freeze_k, CBX_CONCENTRATION_TERMS, fraction - brine->base_fraction) -
-        kelvin;
-    *out = (cb_fluid){.type = brine->type,
-                      .mass_fraction = fraction,
-                      .freeze_c = freeze_c,
-                      .minimum_c = fmax(freeze_c, brine->lowest_c),
-                      .maximum_c = brine->highest_c};
+    *out = mixture(brine, design->by_volume ? mass_fraction_of_volume(brine, given) : given);
     return CB_OK;
 }
 
@@ -156,59 +172,43 @@ bool cb_fluid_at(const cb_fluid *fluid, double temperature_c, cb_fluid_propertie
     return low <= temperature_c && temperature_c <= high;
 }
 
-typedef struct fluid_text {
-    const char *name, *hazard;
-} fluid_text;
-
-static const fluid_text texts[] = {
-    [CB_WATER] =
-        {"water",
-         "Not hazardous to handle, but it freezes at 0 degC: ice can burst pipes and split "
-         "the heat exchanger of the heat pump. Without antifreeze the coldest water inside "
-         "the unit must stay above freezing with margin. Follow the equipment maker's "
-         "limits and warranty terms for entering water temperature."},
-    [CB_PROPYLENE_GLYCOL] =
-        {"propylene glycol",
-         "Low toxicity, but the corrosion inhibitors mixed into it may not be: do not drink it or "
-         "let it reach drinking water, and do not treat it as food grade unless its maker says so. "
-         "Thick when cold. Too little of it can grow bacteria and lose its inhibitors, so keep "
-         "to its maker's minimum. Local codes and the equipment maker's warranty terms decide "
-         "whether and how it may be used."},
-    [CB_ETHYLENE_GLYCOL] =
-        {"ethylene glycol",
-         "Poisonous when swallowed, and its sweet taste attracts children and animals; small "
-         "amounts can kill. Keep it away from drinking water, wells and drains, label the loop, "
-         "and collect every spill. Many places forbid it in ground loops: local codes and the "
-         "equipment maker's warranty terms decide."},
-    [CB_METHANOL] =
-        {"methanol",
-         "Toxic when swallowed, breathed or absorbed through the skin (it can blind or kill), and "
-         "the concentrate is highly flammable, burning with a flame that is hard to see. Mix it "
-         "outdoors, away from flames and sparks, with gloves and eye protection; keep it out of "
-         "drinking water. Local fire and water codes and the equipment maker's warranty terms "
-         "decide whether and how it may be used."},
-    [CB_ETHANOL] =
-        {"ethanol",
-         "The concentrate is highly flammable and its vapour can ignite: mix it outdoors, away "
-         "from flames and sparks. It is usually denatured with additives that make it poisonous "
-         "to drink and may attack seals. Local fire and water codes and the equipment maker's "
-         "warranty terms decide whether and how it may be used."},
-};
-
-static const fluid_text *text_of(cb_fluid_type type)
+void cb_fluid_span(cb_fluid_type type, double *lowest, double *highest)
 {
-    static const fluid_text unknown = {
-        "unknown fluid", "Unknown fluid: obtain its safety data sheet before handling it."};
-    const size_t index = (size_t)type;
-    return index < sizeof texts / sizeof *texts ? &texts[index] : &unknown;
+    const cbx_brine *brine = cbx_brine_find(type);
+    *lowest = brine ? brine->lowest_fraction : 0.0;
+    *highest = brine ? brine->highest_fraction : 0.0;
 }
 
-const char *cb_fluid_name(cb_fluid_type type)
+double cb_fluid_volume_fraction(const cb_fluid *fluid)
 {
-    return text_of(type)->name;
+    const cbx_brine *brine = cbx_brine_find(fluid->type);
+    return brine ? volume_fraction(brine, fluid->mass_fraction) : 0.0;
 }
 
-const char *cb_fluid_hazard(cb_fluid_type type)
+double cb_fluid_additive_density_kg_m3(cb_fluid_type type)
 {
-    return text_of(type)->hazard;
+    const cbx_brine *brine = cbx_brine_find(type);
+    return brine ? brine->additive_density_kg_m3 : NAN;
+}
+
+// The freezing point falls with the concentration all over the data (a test holds that), so
+// bisection finds the weakest mixture.
+bool cb_fluid_for_freezing(cb_fluid *out, cb_fluid_type type, double freeze_c)
+{
+    const cbx_brine *brine = cbx_brine_find(type);
+    if (!brine) {
+        *out = pure_water();
+        return freeze_c >= out->freeze_c;
+    }
+    double low = brine->lowest_fraction, high = brine->highest_fraction;
+    *out = mixture(brine, low);
+    if (out->freeze_c <= freeze_c) {
+        return true;
+    }
+    for (int i = 0; i < 60; i++) {
+        const double middle = 0.5 * (low + high);
+        *(mixture(brine, middle).freeze_c <= freeze_c ? &high : &low) = middle;
+    }
+    *out = mixture(brine, high);
+    return out->freeze_c <= freeze_c;
 }

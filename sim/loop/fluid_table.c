@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "loop/fluid_table.h"
 
+#include <math.h>
+
 // Brines: A. Melinder, Properties of Secondary Working Fluids for Indirect Systems, IIF-IIR
 // Publishing 2010, in the SI form in which the open library CoolProp (MIT licence) carries the
 // numbers; the book itself was not seen. Powers of concentration run along a row, powers of
@@ -9,6 +11,10 @@
 // polynomials, with one exception: propylene glycol below 15 % by mass is interpolation between
 // that table and water (at 0 % the polynomial is within 0.1 % of water in density and heat
 // capacity, 0.6 % in conductivity, 1.2 % in viscosity and -0.025 degC in freezing point).
+//
+// Calcium chloride ends at its eutectic, 29.4 %. Potassium formate: the span of concentration is
+// that of the library; the tabulated values behind it are not known, so its coldest temperature is
+// held to that of the other fluids, and no second source was found to compare with.
 //
 // Densities of the pure additives at 20 degC are from memory; those of the alcohols agree with a
 // published table (790 and 792 kg/m3).
@@ -124,6 +130,62 @@ static const cbx_brine brines[] = {
                           {-0.04745, -0.004106, 0.164, -0.1118, -0.09481, 0},
                           {0.0004314, -0.0005135, -0.001091, 0.001899, 0, 0},
                           {-3.023e-06, 7.004e-06, -1.967e-05, 0, 0, 0}},
+    },
+    {
+        .type = CB_POTASSIUM_FORMATE,
+        .base_fraction = 0.291447,
+        .base_c = 5.8908,
+        .lowest_fraction = 0.0,
+        .highest_fraction = 0.48,
+        .lowest_c = -45.0,
+        .highest_c = 40.0,
+        .additive_density_kg_m3 = NAN,
+        .volume_basis = CBX_MASS_ONLY,
+        .freeze_k = {252.96, -110.6, -210.0, -263.8, 83.27, 634.5},
+        .density = {{1189.0, 704.4, 188.9, -226.2, 2368.0, 10610.0},
+                    {-0.3515, -0.656, 1.034, 0.3692, 8.766, 0},
+                    {-0.001918, 0.007018, -0.03889, 0.06609, 0, 0},
+                    {3.132e-05, -0.0001459, 9.225e-05, 0, 0, 0}},
+        .heat_capacity = {{3144.0, -2994.0, 2944.0, 1161.0, -14290.0, -32210.0},
+                          {1.698, 2.29, -24.82, 67.58, 99.49, 0},
+                          {-0.001303, 0.0003898, 0.33, -1.277, 0, 0},
+                          {5.177e-05, 0.0007391, -0.004871, 0, 0, 0}},
+        .conductivity = {{0.5253, -0.1972, -0.2596, -0.5062, 1.501, 5.562},
+                         {0.001241, -0.0006322, -0.0004693, -0.005229, 0.05376, 0},
+                         {-3.799e-08, 2.654e-06, -4.362e-05, 0.0001035, 0, 0},
+                         {-2.951e-09, -7.324e-08, 2.899e-07, 0, 0, 0}},
+        .log_viscosity = {{-6.098955279, 1.758, -0.8372, -1.184, 108.8, 309.8},
+                          {-0.02556, 0.008603, -0.01601, -0.1331, -0.7003, 0},
+                          {0.0002195, 0.0002498, 4.815e-05, -0.005489, 0, 0},
+                          {-1.667e-06, -3.569e-06, -1.861e-05, 0, 0, 0}},
+    },
+    {
+        .type = CB_CALCIUM_CHLORIDE,
+        .base_fraction = 0.187414,
+        .base_c = 7.5257,
+        .lowest_fraction = 0.09,
+        .highest_fraction = 0.294,
+        .lowest_c = -44.0,
+        .highest_c = 30.0,
+        .additive_density_kg_m3 = NAN,
+        .volume_basis = CBX_MASS_ONLY,
+        .freeze_k = {256.94, -155.5, -549.6, -2624.0, -17260.0, -44940.0},
+        .density = {{1171.0, 984.7, 338.9, 1062.0, 2785.0, -18110.0},
+                    {-0.1463, -2.488, -23.02, 62.91, 642.3, 0},
+                    {-0.001302, -0.0553, 0.3526, 1.806, 0, 0},
+                    {-0.0001871, 0.001665, 0.002788, 0, 0, 0}},
+        .heat_capacity = {{3133.0, -4480.0, 9511.0, 14720.0, -134600.0, -667400.0},
+                          {2.81, 3.271, -51.91, 161.5, -975.4, 0},
+                          {-0.01563, -0.1205, 2.282, 5.073, 0, 0},
+                          {-1.233e-05, 0.0009346, -0.00929, 0, 0, 0}},
+        .conductivity = {{0.558, -0.115, -0.1784, -0.4415, 4.699, 29.29},
+                         {0.00146, -0.001008, 0.003496, -0.003462, 0.06179, 0},
+                         {3.861e-07, -6.54e-06, -4.84e-05, 0.0003922, 0, 0},
+                         {1.307e-08, 4.728e-08, -2.011e-06, 0, 0, 0}},
+        .log_viscosity = {{-6.013855279, 4.389, 9.121, 1.963, 29.97, 343.5},
+                          {-0.02647, 0.02102, 0.03993, -0.4892, -3.631, 0},
+                          {0.0001718, -8.688e-05, 0.003785, 1.526e-05, 0, 0},
+                          {-7.918e-07, -4.353e-06, -9.979e-05, 0, 0, 0}},
     },
 };
 

@@ -10,7 +10,8 @@ enum { CBX_TEMPERATURE_TERMS = 4, CBX_CONCENTRATION_TERMS = 6, CBX_WATER_TERMS =
 /// What "per cent by volume" means for an additive.
 typedef enum cbx_volume_basis {
     CBX_BEFORE_MIXING, ///< additive over additive plus water, each measured at 20 degC
-    CBX_OF_SOLUTION    ///< additive at 20 degC over the mixed solution at 20 degC
+    CBX_OF_SOLUTION,   ///< additive at 20 degC over the mixed solution at 20 degC
+    CBX_MASS_ONLY      ///< a salt: nothing
 } cbx_volume_basis;
 
 /// P(T, x) = sum_i sum_j c[i][j] (T - base_c)^i (x - base_fraction)^j, x the mass fraction.
@@ -22,7 +23,7 @@ typedef struct cbx_brine {
     double base_fraction, base_c;
     double lowest_fraction, highest_fraction; ///< by mass, span of the data
     double lowest_c, highest_c;
-    double additive_density_kg_m3;            ///< pure additive at 20 degC
+    double additive_density_kg_m3;            ///< pure additive at 20 degC; NaN: solid
     double freeze_k[CBX_CONCENTRATION_TERMS]; ///< kelvin, in powers of x - base_fraction
     cbx_surface density;                      ///< kg/m3
     cbx_surface heat_capacity;                ///< J/(kg K)

@@ -117,7 +117,7 @@ static void a_bad_house_is_refused_at_its_line(void **state)
     program_free(&ended);
     ended = program_run(ARGUMENTS("check", "--sizing", "--ground", "yard.yaml"));
     assert_status(&ended, 1);
-    assert_contains(ended.err, "--ground and --sizing");
+    assert_contains(ended.err, "--fluid and --sizing");
     program_free(&ended);
 }
 

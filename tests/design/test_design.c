@@ -323,7 +323,18 @@ static const char straight_design[] =
     "  pipe: {size: 32 mm, sdr: 13.6, conductivity: 0.41 W/m/K, heat_capacity: 2.3 MJ/m3/K}\n"
     "  header_volume: 31 L\n"
     "fluid: {type: water}\n"
-    "pumps: {flow_per_circuit: 11 L/min, power: 93.7 W, heat_to_fluid: 71 %, control: always}\n"
+    "pumps: {flow_per_circuit: 11 L/min, curve: [{flow: 0 gpm, head: 27.3 ft, power: 130.7 W},\n"
+    "  {flow: 9.3 gpm, head: 21.9 ft, power: 187.3 W}], in_series: 3, in_parallel: 2,\n"
+    "  speed_control: variable, speed: 93 %, lowest_speed: 37 %, heat_to_fluid: 71 %, control: "
+    "always}\n"
+    "piping:\n"
+    "  roughness: 0.0023 mm\n"
+    "  circuit_fittings: 7.3\n"
+    "  headers: {sizes: [{size: 2 in, take_offs: 3}, {size: 40 mm, sdr: 13.6}], spacing: 7.7 ft,\n"
+    "    return: reverse, fittings: 0.37}\n"
+    "  house: {size: 1-1/4 in, sdr: 9, length: 77 ft, fittings: 13.7}\n"
+    "  units: [{flow: 8.1 gpm, drop: 1.7 psi}, {flow: 12.3 gpm, drop: 24.1 kPa}]\n"
+    "  unit_water: 59 degF\n"
     "heat_pumps:\n"
     "  - name: only cooling\n"
     "    cooling:\n"
@@ -420,6 +431,68 @@ static void a_design_made_by_hand_echoes_too(void **state)
     free(got);
     free(want);
     cb_design_destroy(read);
+}
+
+static cb_design *parse(const workshop *w, const char *text, const cb_override *set, size_t count)
+{
+    cb_design *d = NULL;
+    cb_error error = {0};
+    if (cb_design_parse(&d, text, w->name, set, count, w->units, &error) != CB_OK) {
+        fail_msg("%s:%d:%d: %s", error.file, error.line, error.column, error.message);
+    }
+    return d;
+}
+
+static void pumps_and_piping_are_read(void **state)
+{
+    const double gpm_m3_s = 3.785411784e-3 / 60;
+    cb_design *d = parse(*state, straight_design, NULL, 0);
+    assert_int_equal(d->pumps.curve_count, 2);
+    ASSERT_NEAR(d->pumps.curve[1].flow_m3_s, 9.3 * gpm_m3_s, 1e-16);
+    ASSERT_NEAR(d->pumps.curve[1].head_m, 21.9 * 0.3048, 1e-13);
+    ASSERT_NEAR(d->pumps.curve[1].power_w, 187.3, 1e-12);
+    assert_int_equal(d->pumps.in_series, 3);
+    assert_int_equal(d->pumps.in_parallel, 2);
+    assert_true(d->pumps.variable_speed);
+    ASSERT_NEAR(d->pumps.lowest_speed, 0.37, 1e-15);
+    // Six pumps, half of 11 L/min in each row, straight between the points.
+    const double share = 11e-3 / 60 / 2 / (9.3 * gpm_m3_s);
+    ASSERT_NEAR(d->pumps.power_w, 6 * (130.7 + share * (187.3 - 130.7)), 1e-9);
+    assert_int_equal(d->piping.header_size_count, 2);
+    assert_int_equal(d->piping.header_size[0].take_offs, 3);
+    assert_int_equal(d->piping.header_size[1].take_offs, 0);
+    assert_string_equal(d->piping.header_size[1].nominal, "40 mm");
+    assert_int_equal(d->piping.header_return, CB_RETURN_REVERSE);
+    assert_true(d->piping.has_house);
+    ASSERT_NEAR(d->piping.house_length_m, 77 * 0.3048, 1e-13);
+    ASSERT_NEAR(d->piping.unit_drop[0].drop_pa, 1.7 * 6894.757293168, 1e-8);
+    ASSERT_NEAR(d->piping.unit_water_c, 15, 1e-12);
+    cb_design_destroy(d);
+}
+
+// A design of before still reads: no curve, no headers, and only what makes no head by default but
+// fittings and the roughness of plastic.
+static void piping_may_be_left_out(void **state)
+{
+    const cb_override header = {"piping.headers.sizes", "[{size: 1 in}]"};
+    const cb_override curve = {"pumps.curve",
+                               "[{flow: 0 gpm, head: 30 ft, power: 150 W}, {flow: 20 "
+                               "gpm, head: 2 ft, power: 200 W}]"};
+    cb_design *plain = read_farm(*state, NULL, 0), *headed = read_farm(*state, &header, 1);
+    cb_design *pumped = read_farm(*state, &curve, 1);
+    assert_int_equal(plain->pumps.curve_count, 0);
+    assert_int_equal(plain->piping.header_size_count, 0);
+    assert_int_equal(plain->piping.unit_drop_count, 0);
+    assert_false(plain->piping.has_house);
+    ASSERT_NEAR(plain->piping.roughness_m, 1.5e-6, 1e-18);
+    assert_int_equal(headed->piping.header_size_count, 1);
+    ASSERT_NEAR(headed->piping.take_off_spacing_m, headed->field.spacing_m, 0.0);
+    // The curve's power counts, not the file's 245 W.
+    const double wanted_gpm = 2.0 * pumped->field.trenches;
+    ASSERT_NEAR(pumped->pumps.power_w, 150 + 50 * fmin(wanted_gpm / 20, 1), 1e-9);
+    cb_design_destroy(pumped);
+    cb_design_destroy(plain);
+    cb_design_destroy(headed);
 }
 
 static void file_paths_are_resolved_and_echoed_absolute(void **state)
@@ -567,6 +640,8 @@ int main(void)
         cmocka_unit_test(normals_may_stand_in_the_design),
         cmocka_unit_test(echo_reads_back_to_the_same_bits),
         cmocka_unit_test(a_design_made_by_hand_echoes_too),
+        cmocka_unit_test(pumps_and_piping_are_read),
+        cmocka_unit_test(piping_may_be_left_out),
         cmocka_unit_test(file_paths_are_resolved_and_echoed_absolute),
         cmocka_unit_test(assumptions_are_what_the_file_left_out),
         cmocka_unit_test(every_material_and_cover_may_be_written),

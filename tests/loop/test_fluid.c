@@ -99,6 +99,41 @@ static const brine_row brine_rows[] = {
     {CB_ETHANOL, 0.30, 0.0, 964.9579, 4163.227, 0.397540, 6.704568e-03, -20.1401},
     {CB_ETHANOL, 0.30, 10.0, 959.7918, 4192.589, 0.404106, 4.052952e-03, -20.1401},
     {CB_ETHANOL, 0.30, 20.0, 954.0146, 4216.106, 0.410707, 2.659934e-03, -20.1401},
+    {CB_POTASSIUM_FORMATE, 0.10, 0.0, 1063.9698, 3806.719, 0.549009, 1.989345e-03, -4.9131},
+    {CB_POTASSIUM_FORMATE, 0.10, 10.0, 1062.2904, 3806.388, 0.563603, 1.500153e-03, -4.9131},
+    {CB_POTASSIUM_FORMATE, 0.10, 20.0, 1059.7353, 3809.332, 0.577677, 1.175405e-03, -4.9131},
+    {CB_POTASSIUM_FORMATE, 0.15, -5.0, 1096.1676, 3612.549, 0.534731, 2.441447e-03, -8.0035},
+    {CB_POTASSIUM_FORMATE, 0.15, 0.0, 1095.3735, 3615.273, 0.541665, 2.094010e-03, -8.0035},
+    {CB_POTASSIUM_FORMATE, 0.15, 10.0, 1093.1017, 3622.334, 0.555270, 1.592138e-03, -8.0035},
+    {CB_POTASSIUM_FORMATE, 0.15, 20.0, 1090.1874, 3630.798, 0.568592, 1.255361e-03, -8.0035},
+    {CB_POTASSIUM_FORMATE, 0.20, -5.0, 1129.1053, 3427.624, 0.527338, 2.614810e-03, -11.6286},
+    {CB_POTASSIUM_FORMATE, 0.20, 0.0, 1127.9883, 3433.542, 0.533919, 2.249119e-03, -11.6286},
+    {CB_POTASSIUM_FORMATE, 0.20, 10.0, 1125.2277, 3445.847, 0.546960, 1.719899e-03, -11.6286},
+    {CB_POTASSIUM_FORMATE, 0.20, 20.0, 1121.9921, 3458.492, 0.559871, 1.364181e-03, -11.6286},
+    {CB_POTASSIUM_FORMATE, 0.25, -5.0, 1163.3447, 3255.989, 0.519241, 2.841133e-03, -15.9478},
+    {CB_POTASSIUM_FORMATE, 0.25, 0.0, 1161.9642, 3263.838, 0.525596, 2.447934e-03, -15.9478},
+    {CB_POTASSIUM_FORMATE, 0.25, 10.0, 1158.7898, 3279.412, 0.538269, 1.880840e-03, -15.9478},
+    {CB_POTASSIUM_FORMATE, 0.25, 20.0, 1155.2518, 3294.886, 0.550898, 1.501242e-03, -15.9478},
+    {CB_POTASSIUM_FORMATE, 0.30, -5.0, 1198.6673, 3099.696, 0.510140, 3.095157e-03, -21.1515},
+    {CB_POTASSIUM_FORMATE, 0.30, 0.0, 1197.0709, 3108.445, 0.516316, 2.669673e-03, -21.1515},
+    {CB_POTASSIUM_FORMATE, 0.30, 10.0, 1193.5420, 3125.641, 0.528671, 2.059916e-03, -21.1515},
+    {CB_POTASSIUM_FORMATE, 0.30, 20.0, 1189.7150, 3142.725, 0.541013, 1.654524e-03, -21.1515},
+    {CB_CALCIUM_CHLORIDE, 0.10, -5.0, 1089.8264, 3560.151, 0.547373, 2.619336e-03, -5.8424},
+    {CB_CALCIUM_CHLORIDE, 0.10, 0.0, 1088.2978, 3568.813, 0.555234, 2.227305e-03, -5.8424},
+    {CB_CALCIUM_CHLORIDE, 0.10, 10.0, 1086.8145, 3587.914, 0.571022, 1.666751e-03, -5.8424},
+    {CB_CALCIUM_CHLORIDE, 0.10, 20.0, 1085.8729, 3608.560, 0.586866, 1.298070e-03, -5.8424},
+    {CB_CALCIUM_CHLORIDE, 0.15, -5.0, 1136.3450, 3279.151, 0.543327, 3.042466e-03, -11.0546},
+    {CB_CALCIUM_CHLORIDE, 0.15, 0.0, 1135.4130, 3292.903, 0.550800, 2.605160e-03, -11.0546},
+    {CB_CALCIUM_CHLORIDE, 0.15, 10.0, 1134.3710, 3319.336, 0.565805, 1.966439e-03, -11.0546},
+    {CB_CALCIUM_CHLORIDE, 0.15, 20.0, 1133.1977, 3344.041, 0.580932, 1.537078e-03, -11.0546},
+    {CB_CALCIUM_CHLORIDE, 0.20, -5.0, 1185.7394, 3039.906, 0.538408, 3.696316e-03, -18.2599},
+    {CB_CALCIUM_CHLORIDE, 0.20, 0.0, 1184.7732, 3055.800, 0.545639, 3.183031e-03, -18.2599},
+    {CB_CALCIUM_CHLORIDE, 0.20, 10.0, 1182.9868, 3085.079, 0.560108, 2.427345e-03, -18.2599},
+    {CB_CALCIUM_CHLORIDE, 0.20, 20.0, 1180.5667, 3111.000, 0.574657, 1.913135e-03, -18.2599},
+    {CB_CALCIUM_CHLORIDE, 0.25, -5.0, 1238.5177, 2853.192, 0.532391, 4.721815e-03, -29.0462},
+    {CB_CALCIUM_CHLORIDE, 0.25, 0.0, 1236.8670, 2868.689, 0.539469, 4.079276e-03, -29.0462},
+    {CB_CALCIUM_CHLORIDE, 0.25, 10.0, 1233.3147, 2897.710, 0.553586, 3.140518e-03, -29.0462},
+    {CB_CALCIUM_CHLORIDE, 0.25, 20.0, 1229.0676, 2924.147, 0.567691, 2.501610e-03, -29.0462},
 };
 
 static void brines_match_the_published_polynomials(void **state)
@@ -309,6 +344,9 @@ static const refusal refusals[] = {
     {{CB_ETHANOL, 0.1, true}, {"10 % by volume", "ethanol", "13.7 to"}},
     {{CB_ETHANOL, NAN, false}, {"nan", "ethanol", "11.0 to 60.0 % by mass"}},
     {{CB_WATER, NAN, false}, {"nan", "water", ""}},
+    {{CB_POTASSIUM_FORMATE, 0.5, false}, {"50 % by mass", "potassium formate", "0.0 to 48.0 %"}},
+    {{CB_POTASSIUM_FORMATE, 0.2, true}, {"potassium formate", "salt", "basis: mass"}},
+    {{CB_CALCIUM_CHLORIDE, 0.3, false}, {"30 % by mass", "calcium chloride", "9.0 to 29.4 %"}},
 };
 
 static void concentrations_outside_the_data_are_refused(void **state)
@@ -327,15 +365,69 @@ static void concentrations_outside_the_data_are_refused(void **state)
     assert_int_equal(cb_fluid_define(NULL, &refusals[0].design, NULL), CB_BAD_CALL);
 }
 
+// The mixture asked for freezes where it was asked to; a little less of it does not.
+static void the_mixture_for_a_freezing_point_is_found(void **state)
+{
+    (void)state;
+    for (int type = CB_PROPYLENE_GLYCOL; type < CB_FLUID_COUNT; type++) {
+        double lowest, highest;
+        cb_fluid_span((cb_fluid_type)type, &lowest, &highest);
+        const cb_fluid weakest = fluid_of((cb_fluid_type)type, lowest, false);
+        cb_fluid found;
+        for (int n = 0; n <= 13; n++) {
+            const double freeze_c = -4.0 - 2.0 * n;
+            assert_true(cb_fluid_for_freezing(&found, (cb_fluid_type)type, freeze_c));
+            const double wanted_c = fmin(freeze_c, weakest.freeze_c);
+            expect_near(cb_fluid_name(found.type), found.freeze_c, wanted_c, 1e-9);
+            const cb_fluid again = fluid_of(found.type, found.mass_fraction, false);
+            expect_near("by mass", again.freeze_c, found.freeze_c, 1e-12);
+            const double volume = cb_fluid_volume_fraction(&found);
+            if (isnan(volume)) {
+                assert_true(type >= CB_POTASSIUM_FORMATE);
+            } else {
+                const cb_fluid poured = fluid_of(found.type, volume, true);
+                expect_near("by volume", poured.mass_fraction, found.mass_fraction, 1e-12);
+            }
+        }
+        assert_false(cb_fluid_for_freezing(&found, (cb_fluid_type)type, -120.0));
+        expect_near("strongest", found.mass_fraction, highest, 1e-12);
+    }
+    cb_fluid water;
+    assert_true(cb_fluid_for_freezing(&water, CB_WATER, 0.0));
+    assert_false(cb_fluid_for_freezing(&water, CB_WATER, -0.1));
+    expect_near("water", cb_fluid_volume_fraction(&water), 0.0, 0.0);
+}
+
+// What bisection relies on, over the whole of every table.
+static void freezing_points_fall_with_concentration(void **state)
+{
+    (void)state;
+    for (int type = CB_PROPYLENE_GLYCOL; type < CB_FLUID_COUNT; type++) {
+        double lowest, highest, before_c = 1.0;
+        cb_fluid_span((cb_fluid_type)type, &lowest, &highest);
+        for (int n = 0; n <= 500; n++) {
+            const double share = lowest + (highest - lowest) * n / 500.0;
+            const cb_fluid fluid = fluid_of((cb_fluid_type)type, share, false);
+            if (!(fluid.freeze_c < before_c)) {
+                fail_msg("%s %g: %g after %g degC", cb_fluid_name(fluid.type), share,
+                         fluid.freeze_c, before_c);
+            }
+            before_c = fluid.freeze_c;
+        }
+    }
+}
+
 static void every_fluid_says_what_it_can_do_to_people(void **state)
 {
     (void)state;
-    static const char *const word[] = {"burst", "inhibitors", "Poisonous", "Toxic", "flammable"};
-    for (int type = CB_WATER; type <= CB_ETHANOL; type++) {
+    static const char *const word[] = {"burst",     "inhibitors", "Poisonous", "Toxic",
+                                       "flammable", "alkaline",   "corrodes"};
+    for (int type = CB_WATER; type < CB_FLUID_COUNT; type++) {
         const char *hazard = cb_fluid_hazard((cb_fluid_type)type);
         assert_non_null(strstr(hazard, word[type]));
         assert_non_null(strstr(hazard, "warranty"));
         assert_true(strlen(cb_fluid_name((cb_fluid_type)type)) > 0);
+        assert_non_null(strstr(cb_fluid_freezing((cb_fluid_type)type), "freez"));
     }
     assert_true(strlen(cb_fluid_hazard((cb_fluid_type)99)) > 0);
 }
@@ -350,6 +442,8 @@ int main(void)
         cmocka_unit_test(volume_per_cent_becomes_mass_per_cent),
         cmocka_unit_test(outside_its_span_the_nearest_value_is_given_and_reported),
         cmocka_unit_test(concentrations_outside_the_data_are_refused),
+        cmocka_unit_test(the_mixture_for_a_freezing_point_is_found),
+        cmocka_unit_test(freezing_points_fall_with_concentration),
         cmocka_unit_test(every_fluid_says_what_it_can_do_to_people),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
