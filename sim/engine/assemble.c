@@ -437,8 +437,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         status = cbx_system_volumes(system, error);
     }
     if (status == CB_OK) {
-        status = cb_plant_create(&system->plant, design,
-                                 system->circuits * system->circuit_capacity_flow_w_k, error);
+        status = cb_plant_create(&system->plant, design, error);
     }
     system->size = system->slices * (system->section ? system->section->cells : 0) +
                    system->slices * system->run_count * (CBX_SHELLS + 1) + 3;

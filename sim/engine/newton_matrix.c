@@ -166,7 +166,7 @@ static double flow_slope(const cbx_newton_matrix *matrix, int node)
 {
     const cbx_system *system = matrix->system;
     return cbx_run_of(system, node)->circuits * system->circuit_capacity_flow_w_k *
-           matrix->plant.pump_fraction_slope_1_k;
+           matrix->plant.pump_fraction_by.entering;
 }
 
 // Adds factor times the derivatives of a piece's outlet to a row.
@@ -189,7 +189,7 @@ static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double
     const int before = system->upstream[node];
     if (before == CBX_SUPPLY) {
         add(matrix->border, row, matrix->border_size - 1,
-            factor * (1.0 + matrix->plant.loop_rise_slope));
+            factor * (1.0 + matrix->plant.loop_rise_by.entering));
     } else if (before != CBX_MIXED) {
         add_outlet(matrix, row, before, factor);
     }
@@ -461,6 +461,6 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
     x[cbx_loop_heat_at(system)] = b_loop;
     if (matrix->border_size > 0) {
         x[cbx_loop_heat_at(system)] +=
-            matrix->gamma * matrix->plant.heat_to_loop_slope_w_k * x[cbx_entering_at(system)];
+            matrix->gamma * matrix->plant.heat_to_loop_by.entering * x[cbx_entering_at(system)];
     }
 }

@@ -208,8 +208,15 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 {
     cb_plant_rates rates = {0};
     if (system->run_count > 0) {
-        cb_plant_evaluate(system->plant, forcing->heating_w, forcing->cooling_w,
-                          y[cbx_entering_at(system)], &rates);
+        const double power_w = system->design->pumps.power_w;
+        const cb_plant_point point = {
+            .heating_load_w = forcing->heating_w,
+            .cooling_load_w = forcing->cooling_w,
+            .entering_c = y[cbx_entering_at(system)],
+            .loop = {.capacity_flow_w_k = system->circuits * system->circuit_capacity_flow_w_k,
+                     .pump_power_w = power_w,
+                     .pump_heat_w = power_w * system->design->pumps.heat_to_fluid}};
+        cb_plant_evaluate(system->plant, &point, &rates);
     }
     return rates;
 }

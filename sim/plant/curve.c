@@ -199,8 +199,8 @@ cb_status cbx_curve_prepare(cbx_curve *curve, const cb_design *design, int unit,
 
 static cbx_dual cubic(const double *c, double t)
 {
-    return (cbx_dual){c[0] + t * (c[1] + t * (c[2] + t * c[3])),
-                      c[1] + t * (2.0 * c[2] + t * 3.0 * c[3])};
+    return cbx_of_entering(c[0] + t * (c[1] + t * (c[2] + t * c[3])),
+                           c[1] + t * (2.0 * c[2] + t * 3.0 * c[3]));
 }
 
 void cbx_curve_at(const cbx_curve *curve, double entering_c, cbx_dual *capacity, cbx_dual *power)
@@ -216,7 +216,8 @@ void cbx_curve_at(const cbx_curve *curve, double entering_c, cbx_dual *capacity,
     *capacity = cubic(piece->capacity, at_c - piece->from_c);
     *power = cubic(piece->power, at_c - piece->from_c);
     if (held) {
-        capacity->slope = power->slope = 0.0;
+        *capacity = cbx_constant(capacity->value);
+        *power = cbx_constant(power->value);
     }
 }
 
@@ -230,7 +231,7 @@ static cbx_dual fade(double distance_k, double direction)
     if (u >= 1.0) {
         return cbx_constant(1.0);
     }
-    return (cbx_dual){u * u * (3.0 - 2.0 * u), direction * 6.0 * u * (1.0 - u) / FADE_K};
+    return cbx_of_entering(u * u * (3.0 - 2.0 * u), direction * 6.0 * u * (1.0 - u) / FADE_K);
 }
 
 cbx_dual cbx_curve_share(const cbx_curve *curve, double entering_c)

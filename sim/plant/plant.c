@@ -17,9 +17,7 @@ struct cb_plant {
     int units;
     cbx_curve heating[CB_MAX_UNITS], cooling[CB_MAX_UNITS];
     double backup_w; ///< all stages
-    double pump_w, pump_heat_w;
     bool pump_always;
-    double heat_capacity_flow_w_k;
 };
 
 /// Sums over the units as dispatch goes on.
@@ -29,10 +27,9 @@ typedef struct tally {
     cbx_dual power;     ///< of compressors [W]
 } tally;
 
-static bool inputs_are_usable(const cb_design *design, double heat_capacity_flow_w_k)
+static bool is_usable(const cb_design *design)
 {
-    return design && heat_capacity_flow_w_k > 0.0 && isfinite(heat_capacity_flow_w_k) &&
-           design->heat_pump_count >= 0 && design->heat_pump_count <= CB_MAX_UNITS &&
+    return design && design->heat_pump_count >= 0 && design->heat_pump_count <= CB_MAX_UNITS &&
            design->backup.stage_count >= 0 && design->backup.stage_count <= CB_MAX_STAGES;
 }
 
@@ -61,18 +58,14 @@ static cb_status prepare_units(cb_plant *plant, const cb_design *design, cb_erro
     return status;
 }
 
-cb_status cb_plant_create(cb_plant **out, const cb_design *design, double heat_capacity_flow_w_k,
-                          cb_error *error)
+cb_status cb_plant_create(cb_plant **out, const cb_design *design, cb_error *error)
 {
     if (!out) {
         return cb_fail(error, CB_BAD_CALL, "cb_plant_create needs a place for its result");
     }
     *out = NULL;
-    if (!inputs_are_usable(design, heat_capacity_flow_w_k)) {
-        return cb_fail(error, CB_BAD_CALL,
-                       "cb_plant_create needs a design and a heat capacity flow above 0 W/K, not "
-                       "%g",
-                       heat_capacity_flow_w_k);
+    if (!is_usable(design)) {
+        return cb_fail(error, CB_BAD_CALL, "cb_plant_create needs a whole design");
     }
     cb_plant *plant = calloc(1, sizeof *plant);
     if (!plant) {
@@ -86,10 +79,7 @@ cb_status cb_plant_create(cb_plant **out, const cb_design *design, double heat_c
     for (int i = 0; i < design->backup.stage_count; i++) {
         plant->backup_w += design->backup.stage_w[i];
     }
-    plant->pump_w = design->pumps.power_w;
-    plant->pump_heat_w = design->pumps.power_w * design->pumps.heat_to_fluid;
     plant->pump_always = design->pumps.control == CB_PUMP_ALWAYS;
-    plant->heat_capacity_flow_w_k = heat_capacity_flow_w_k;
     *out = plant;
     return CB_OK;
 }
@@ -138,7 +128,8 @@ static cbx_dual dispatch(const cb_plant *plant, double entering_c, tally *heatin
 
 /// Heat to the loop, its pump's included, per unit of run time of the first unit with that mode:
 /// what heat over run fraction tends to when a load, or a unit's share, vanishes.
-static cbx_dual lead_heat(const cb_plant *plant, bool cooling, double entering_c)
+static cbx_dual lead_heat(const cb_plant *plant, bool cooling, double entering_c,
+                          cbx_dual pump_heat)
 {
     for (int i = 0; i < plant->units; i++) {
         const cbx_curve *curve = cooling ? &plant->cooling[i] : &plant->heating[i];
@@ -147,56 +138,65 @@ static cbx_dual lead_heat(const cb_plant *plant, bool cooling, double entering_c
             cbx_curve_at(curve, entering_c, &capacity, &power);
             const cbx_dual heat =
                 cooling ? cbx_add(capacity, power) : cbx_subtract(power, capacity);
-            return cbx_add(heat, cbx_constant(plant->pump_heat_w));
+            return cbx_add(heat, pump_heat);
         }
     }
     return cbx_constant(0.0);
 }
 
-static cbx_dual loop_rise(const cb_plant *plant, const double load_w[2], double entering_c,
-                          cbx_dual heat, cbx_dual pump_fraction)
+static cbx_dual loop_rise(const cb_plant *plant, const cb_plant_point *point, cbx_dual heat,
+                          cbx_dual pump_fraction)
 {
-    const double per_flow = 1.0 / plant->heat_capacity_flow_w_k;
+    const cb_loop_point *loop = &point->loop;
+    const cbx_dual flow = cbx_of_fluid(loop->capacity_flow_w_k, loop->capacity_flow_slope);
+    const cbx_dual pump_heat = cbx_of_fluid(loop->pump_heat_w, loop->pump_heat_slope);
     // Below this a quotient of two tiny numbers would lose its digits.
     if (pump_fraction.value > DBL_MIN / DBL_EPSILON) {
-        return cbx_scale(per_flow, cbx_divide(heat, pump_fraction));
+        return cbx_divide(cbx_divide(heat, pump_fraction), flow);
     }
-    if (load_w[0] == 0.0 && load_w[1] == 0.0) {
+    if (point->heating_load_w == 0.0 && point->cooling_load_w == 0.0) {
         return cbx_constant(0.0);
     }
-    return cbx_scale(per_flow, lead_heat(plant, load_w[1] > load_w[0], entering_c));
+    const bool cooling = point->cooling_load_w > point->heating_load_w;
+    return cbx_divide(lead_heat(plant, cooling, point->entering_c, pump_heat), flow);
 }
 
-void cb_plant_evaluate(const cb_plant *plant, double heating_load_w, double cooling_load_w,
-                       double entering_c, cb_plant_rates *out)
+void cb_plant_evaluate(const cb_plant *plant, const cb_plant_point *point, cb_plant_rates *out)
 {
-    tally heating = {.remaining = cbx_constant(heating_load_w)};
-    tally cooling = {.remaining = cbx_constant(cooling_load_w)};
-    const cbx_dual longest_run = dispatch(plant, entering_c, &heating, &cooling);
+    tally heating = {.remaining = cbx_constant(point->heating_load_w)};
+    tally cooling = {.remaining = cbx_constant(point->cooling_load_w)};
+    const cbx_dual longest_run = dispatch(plant, point->entering_c, &heating, &cooling);
 
+    const cb_loop_point *loop = &point->loop;
     const cbx_dual pump_fraction = plant->pump_always ? cbx_constant(1.0) : longest_run;
+    const cbx_dual pump_heat =
+        cbx_multiply(pump_fraction, cbx_of_fluid(loop->pump_heat_w, loop->pump_heat_slope));
     const cbx_dual taken = cbx_subtract(heating.output, heating.power);
     const cbx_dual rejected = cbx_add(cooling.output, cooling.power);
-    const cbx_dual heat =
-        cbx_add(cbx_subtract(rejected, taken), cbx_scale(plant->pump_heat_w, pump_fraction));
-    const double load_w[2] = {heating_load_w, cooling_load_w};
-    const cbx_dual rise = loop_rise(plant, load_w, entering_c, heat, pump_fraction);
+    const cbx_dual heat = cbx_add(cbx_subtract(rejected, taken), pump_heat);
+    const cbx_dual rise = loop_rise(plant, point, heat, pump_fraction);
     const double backup_w = fmin(heating.remaining.value, plant->backup_w);
 
     *out = (cb_plant_rates){
         .heating_output_w = heating.output.value,
         .cooling_output_w = cooling.output.value,
         .compressor_power_w = heating.power.value + cooling.power.value,
-        .pump_power_w = plant->pump_w * pump_fraction.value,
+        .pump_power_w = loop->pump_power_w * pump_fraction.value,
         .backup_power_w = backup_w,
         .unmet_load_w = heating.remaining.value - backup_w + cooling.remaining.value,
         .heat_to_loop_w = heat.value,
         .pump_fraction = pump_fraction.value,
         .loop_rise_k = rise.value,
-        .heat_to_loop_slope_w_k = heat.slope,
-        .pump_fraction_slope_1_k = pump_fraction.slope,
-        .loop_rise_slope = rise.slope,
+        .heat_to_loop_by = heat.by,
+        .pump_fraction_by = pump_fraction.by,
+        .loop_rise_by = rise.by,
     };
+}
+
+double cb_plant_tank_capacity_j_k(const cb_plant *plant)
+{
+    (void)plant;
+    return 0.0;
 }
 
 void cb_plant_unit_at(const cb_plant *plant, int unit, bool cooling, double entering_c,
