@@ -50,7 +50,7 @@ static void rating_points_come_back_exactly(void **state)
             (cb_design_heat_pump){.low_lockout_c = -30, .high_lockout_c = 70, .table_margin_k = 2};
         *(cases[i].cooling ? &pump->cooling : &pump->heating) = table_of(&cases[i]);
         cb_plant *plant = NULL;
-        assert_int_equal(cb_plant_create(&plant, &design, 2000, NULL), CB_OK);
+        assert_int_equal(cb_plant_create(&plant, &design, NULL), CB_OK);
         for (int k = 0; k < cases[i].count; k++) {
             const cb_performance_point *p = &cases[i].point[k];
             double capacity_w, power_w;
@@ -188,7 +188,7 @@ static void a_rating_makes_tables_and_echoes(void **state)
     free(echo);
 
     cb_plant *plant = NULL;
-    assert_int_equal(cb_plant_create(&plant, design, 2000, NULL), CB_OK);
+    assert_int_equal(cb_plant_create(&plant, design, NULL), CB_OK);
     double capacity_w, power_w;
     cb_plant_unit_at(plant, 0, false, 0, &capacity_w, &power_w);
     close_to("corrected heat", capacity_w, 0.97 * 8000, 1e-9);
