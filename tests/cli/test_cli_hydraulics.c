@@ -48,10 +48,6 @@ static void check_explains_the_hydraulics(void **state)
     assert_status(&ended, 0);
     assert_json(ended.out, ARGUMENTS(same_flush, "\"header_gradient\" in o[\"cautions\"]"));
     program_free(&ended);
-    ended = program_run(ARGUMENTS("check", "yard.yaml"));
-    assert_status(&ended, 0);
-    assert_contains(ended.out, "none given: no drop is counted");
-    program_free(&ended);
 }
 
 static void a_curve_that_is_short_is_a_caution(void **state)
