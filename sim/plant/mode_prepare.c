@@ -104,25 +104,35 @@ static cb_status check_at(const cbx_mode *mode, const cbx_curve_source *from, do
 }
 
 /// Capacity is straight between flows, so the flows of all tables are enough.
-static cb_status check_levels(const cbx_mode *mode, const cbx_curve_source *from, cb_error *error)
+static cb_status check_span(const cbx_mode *mode, const cbx_curve_source *from, double beyond_k,
+                            cb_error *error)
 {
     double low_c = INFINITY, high_c = -INFINITY;
     for (int k = 0; k < mode->levels; k++) {
         for (int i = 0; i < mode->level[k].flows; i++) {
             const cbx_monotone *x = &mode->level[k].curve[i].capacity;
-            low_c = fmin(low_c, x->x[0] - from->margin_k - 1.0);
-            high_c = fmax(high_c, x->x[x->count - 1] + from->margin_k + 1.0);
+            low_c = fmin(low_c, x->x[0] - beyond_k);
+            high_c = fmax(high_c, x->x[x->count - 1] + beyond_k);
         }
     }
     cb_status status = CB_OK;
+    const int steps = (int)((high_c - low_c) / SAMPLE_K) + 1;
     for (int k = 0; k < mode->levels; k++) {
         for (int i = 0; i < mode->level[k].flows; i++) {
-            for (double c = low_c; status == CB_OK && c < high_c; c += SAMPLE_K) {
-                status = check_at(mode, from, c, mode->level[k].flow_m3_s[i], error);
+            for (int n = 0; status == CB_OK && n <= steps; n++) {
+                const double entering_c = fmin(low_c + n * SAMPLE_K, high_c);
+                status = check_at(mode, from, entering_c, mode->level[k].flow_m3_s[i], error);
             }
         }
     }
     return status;
+}
+
+/// First within the tables, so that a refusal speaks of water that they hold.
+static cb_status check_levels(const cbx_mode *mode, const cbx_curve_source *from, cb_error *error)
+{
+    const cb_status status = check_span(mode, from, 0.0, error);
+    return status == CB_OK ? check_span(mode, from, from->margin_k + 1.0, error) : status;
 }
 
 // ---- a whole mode ----------------------------------------------------------------------------
