@@ -3,7 +3,7 @@
 
 static void slips_name_their_place_and_what_would_do(void **state)
 {
-    static const slip row[] = {
+    static const slip_row row[] = {
         {"depth: 6 ft", "depth: 6", "depth: 6", 10,
          "field.depth: \"6\" has no unit: a length is wanted, write e.g. 6 ft or 1.8 m"},
         {"    pitch:", "    pich:", "    pich:", 5,
@@ -71,7 +71,7 @@ static void slips_name_their_place_and_what_would_do(void **state)
 
 static void values_that_contradict_each_other_are_refused(void **state)
 {
-    static const slip row[] = {
+    static const slip_row row[] = {
         {"spacing: 12 ft", "spacing: 2 ft", "spacing", 12,
          "field.spacing: trenches 2.00 ft (0.610 m) apart and 3.00 ft (0.914 m) wide overlap"},
         {"width: 3 ft", "width: 2 ft", "width: 2", 10,

@@ -178,7 +178,7 @@ static void defaults_are_stated(void **state)
 
 static void slips_name_their_place(void **state)
 {
-    static const slip row[] = {
+    static const slip_row row[] = {
         {"name: Ground floor\n", PART("{" LOW_HEAT "}"), "part_load", 18,
          "heat_pumps[0].part_load[0]: cooling is missing: at full load the unit has it"},
         {"name: Ground floor\n",

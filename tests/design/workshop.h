@@ -84,14 +84,14 @@ static inline int line_of(const char *text, const char *find)
 
 /// A slip of the pen in the fixture, and the message it earns. The line is that of `at` in the
 /// edited text.
-typedef struct slip {
+typedef struct slip_row {
     const char *find, *replace;
     const char *at;
     int column;
     const char *message;
-} slip;
+} slip_row;
 
-static inline void check_slip(const workshop *w, const slip *s)
+static inline void check_slip(const workshop *w, const slip_row *s)
 {
     char *text = farm_with(s->find, s->replace);
     cb_design *design = NULL;
