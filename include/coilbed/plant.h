@@ -133,10 +133,11 @@ double cb_generic_cop(double lift_k);
 #define CB_GENERIC_COOLING_LEAST_C 5.0
 #define CB_GENERIC_COOLING_MOST_C 50.0
 
-/// A generic table through rating points at full load: where a maker gives nothing else, e.g. the
-/// ground-loop points of ISO 13256-1, heating with water of 0 degC, cooling with 25 degC; further
-/// full-load points (its ground-water and water-loop points) may be given too. Points of another
-/// stage or speed may not.
+/// A generic table through rating points of one stage or speed: where a maker gives nothing else,
+/// e.g. the ground-loop points of ISO 13256-1, at full load heating with water of 0 degC and
+/// cooling with 25 degC, at part load heating with 5 degC and cooling with 20 degC (part load from
+/// memory); further points at the same load (its ground-water and water-loop points) may be given
+/// too.
 ///
 /// The table holds every rating point as it is. In between and beyond it is the shape below times a
 /// factor for capacity and one for power, straight between rating points and constant beyond.

@@ -94,7 +94,7 @@ static cb_status check_table(const cb_performance_table *table, bool cooling, cb
             (!cooling && !(p->capacity_w > p->power_w))) {
             return cb_fail(error, CB_BAD_INPUT,
                            "the rating points make %g W of %s from %g W at %g degC: capacity must "
-                           "%s with warmer water%s; part-load points do not belong here",
+                           "%s with warmer water%s; points of another load do not belong here",
                            p->capacity_w, cooling ? "cooling" : "heat", p->power_w, p->entering_c,
                            cooling ? "fall" : "rise", cooling ? "" : " and exceed the power");
         }

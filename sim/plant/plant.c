@@ -307,27 +307,32 @@ static cbx_dual loop_heat(const tally *heating, const tally *cooling)
     return cbx_subtract(cbx_subtract(rejected, taken), tank);
 }
 
-/// Heat to the loop, its pump's included, per unit of run time of the first unit with that mode:
-/// what heat over run fraction tends to when a load, or a unit's share, vanishes.
+/// Heat to the loop per unit of run time that a unit tends to when the load, or its share of the
+/// time, vanishes.
+static cbx_dual vanishing_heat(const moment *now, double load_w)
+{
+    const bool at_ease = now->at.share.value * now->most_w.value > load_w;
+    const cbx_pace pace =
+        cbx_mode_pace(now->mode, &now->at, at_ease ? cbx_constant(0.0) : now->most_w);
+    const tally none = {.units = 0};
+    const tally lead = {.output = pace.capacity,
+                        .power = pace.power,
+                        .desuperheater = tank_heat(now, pace.capacity, pace.power)};
+    return now->mode->cooling ? loop_heat(&none, &lead) : loop_heat(&lead, &none);
+}
+
+/// That of the first unit with the mode, the pump's heat included.
 static cbx_dual lead_heat(const cb_plant *plant, bool cooling, const cb_plant_point *point,
                           cbx_dual pump_heat)
 {
-    moment now;
-    int i = 0;
-    while (i < plant->units && !meet(plant, i, cooling, point, &now)) {
-        i++;
-    }
-    if (i == plant->units) {
-        return cbx_constant(0.0);
-    }
     const double load_w = cooling ? point->cooling_load_w : point->heating_load_w;
-    const bool free = now.at.share.value * now.most_w.value > load_w;
-    const cbx_pace pace = cbx_mode_pace(now.mode, &now.at, free ? cbx_constant(0.0) : now.most_w);
-    const tally none = {0};
-    const tally lead = {.output = pace.capacity,
-                        .power = pace.power,
-                        .desuperheater = tank_heat(&now, pace.capacity, pace.power)};
-    return cbx_add(cooling ? loop_heat(&none, &lead) : loop_heat(&lead, &none), pump_heat);
+    for (int i = 0; i < plant->units; i++) {
+        moment now;
+        if (meet(plant, i, cooling, point, &now)) {
+            return cbx_add(vanishing_heat(&now, load_w), pump_heat);
+        }
+    }
+    return cbx_constant(0.0);
 }
 
 static cbx_dual loop_rise(const cb_plant *plant, const cb_plant_point *point, cbx_dual heat,

@@ -117,7 +117,7 @@ static void points_of_no_machine_are_refused(void **state)
         {{true, 1, {{25, INFINITY, 1000, 0}}}, "a capacity of inf W"},
         // A part-load point: half the capacity with warmer water.
         {{false, 2, {{0, 8000, 2200, 0}, {5, 5000, 1100, 0}}},
-         "part-load points do not belong here"},
+         "points of another load do not belong here"},
         {{true, 2, {{20, 5000, 700, 0}, {25, 9000, 1800, 0}}},
          "capacity must fall with warmer water"},
     };

@@ -308,8 +308,9 @@ static void rates_have_no_jump_in_any_argument(void **state)
         }
         const double step_k = 1e-3;
         cb_plant_rates before = shifted(plant, point, by, low[by]);
-        for (double k = low[by] + step_k; k < high[by]; k += step_k) {
-            const cb_plant_rates now = shifted(plant, point, by, k);
+        const int steps = (int)((high[by] - low[by]) / step_k);
+        for (int n = 1; n < steps; n++) {
+            const cb_plant_rates now = shifted(plant, point, by, low[by] + n * step_k);
             expect("heat", now.heat_to_loop_w, before.heat_to_loop_w, 2e5 * step_k);
             expect("fraction", now.pump_fraction, before.pump_fraction, 6 * step_k);
             expect("tank", now.tank_heat_w, before.tank_heat_w, 2e4 * step_k);
