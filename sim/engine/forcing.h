@@ -11,6 +11,8 @@ typedef struct cbx_forcing_point {
     cb_surface_exchange surface;
     double dryness; // of the root zone
     double heating_w, cooling_w;
+    double outdoor_c;
+    double draw_m3_s, mains_c; // hot water
 } cbx_forcing_point;
 
 typedef struct cbx_forcing {

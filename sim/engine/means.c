@@ -72,6 +72,8 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
         entering_c + (plant.pump_fraction > 0.0 ? plant.loop_rise_k : 0.0);
     extremes(system, &plant, entering_c, self->piece, &integrand[CBX_MEAN_COLDEST],
              &integrand[CBX_MEAN_HOTTEST]);
+    integrand[CBX_MEAN_FLUID] = system->water->mean_c;
+    integrand[CBX_MEAN_FLOW] = plant.pump_fraction * system->water->loop.flow_m3_s;
     integrand[CBX_MEAN_PUMP_FRACTION] = plant.pump_fraction;
     integrand[CBX_MEAN_HEATING] = plant.heating_output_w;
     integrand[CBX_MEAN_COOLING] = plant.cooling_output_w;
@@ -87,10 +89,10 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
 void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double inside_diameter_m,
                        long run_hour, const double *mean, cb_hour *hour)
 {
-    const cb_design *design = system->design;
-    const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
     cb_fluid_properties p;
     cb_fluid_at(fluid, mean[CBX_MEAN_COLDEST], &p);
+    cb_network_result loop;
+    cb_network_at(system->network, mean[CBX_MEAN_FLUID], &loop);
     const cb_yard_hour *yard = cbx_undisturbed_hour(system->forcing.ground, run_hour);
     const bool running = mean[CBX_MEAN_PUMP_FRACTION] > 0.0;
     *hour = (cb_hour){
@@ -99,8 +101,9 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
         .leaving_water_c = mean[CBX_MEAN_LEAVING],
         .coldest_fluid_c = mean[CBX_MEAN_COLDEST],
         .hottest_fluid_c = mean[CBX_MEAN_HOTTEST],
-        .flow_kg_s = mean[CBX_MEAN_PUMP_FRACTION] * flow_m3_s * system->circuits * p.density_kg_m3,
-        .reynolds = running ? cb_reynolds(&p, flow_m3_s, inside_diameter_m) : 0.0,
+        .flow_kg_s = mean[CBX_MEAN_FLOW] * p.density_kg_m3,
+        .reynolds =
+            running ? cb_reynolds(&p, loop.value.least_circuit_m3_s, inside_diameter_m) : 0.0,
         .heat_from_ground_w = mean[CBX_MEAN_FROM_GROUND],
         .pump_fraction = mean[CBX_MEAN_PUMP_FRACTION],
         .heating_output_w = mean[CBX_MEAN_HEATING],

@@ -14,6 +14,8 @@
     X(LEAVING)                                                                                     \
     X(COLDEST)                                                                                     \
     X(HOTTEST)                                                                                     \
+    X(FLUID) /* mean over the length of all pipe */                                                \
+    X(FLOW)  /* of the whole field, share of the hour included [m3/s] */                           \
     X(PUMP_FRACTION)                                                                               \
     X(HEATING) /* [W], as the rest */                                                              \
     X(COOLING)                                                                                     \
