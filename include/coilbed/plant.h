@@ -60,10 +60,14 @@ typedef struct cb_plant_rates {
 } cb_plant_rates;
 
 /// Monotone cubic (Fritsch & Carlson 1980) interpolation of each table over entering water, the
-/// unit's correction factors multiplied in.
-/// Errors: CB_NO_MEMORY; CB_BAD_INPUT with the table's place when entering water does not rise from
-/// point to point, capacity is not monotone, a heating capacity is not above its power, or the
-/// straight extension over the margin would be no machine.
+/// unit's correction factors multiplied in; straight between the flows of a table and constant
+/// beyond them. Several units share the loop's flow by the mean capacity of their full-load tables
+/// (heating; cooling for a unit that does not heat), whether they run or not.
+/// Errors: CB_NO_MEMORY; CB_BAD_INPUT, with the place in the design, when entering water does not
+/// rise from point to point, capacity is not monotone, a heating capacity is not above its power,
+/// the straight extension over the margin would be no machine, a level does not give 1 % more than
+/// the one below it or lacks a mode, a fan takes more than the unit, a draw or a tank is none, a
+/// desuperheater names no unit.
 cb_status cb_plant_create(cb_plant **out, const cb_design *design, cb_error *error);
 cb_plant *cb_plant_destroy(cb_plant *plant);
 
@@ -73,9 +77,25 @@ cb_plant *cb_plant_destroy(cb_plant *plant);
 /// asked for, a unit serves heating first and cooling with the run time left. A table is carried
 /// straight on over the unit's margin. Beyond that, on the side where trusting it would be a risk
 /// (heating below the table, cooling above it), the share of time the unit may run fades to nothing
-/// over half a kelvin, as it does in the last half kelvin before a lockout; on the other side
-/// (heating with warmer water, cooling with colder) capacity and power stay what they are at the
-/// end of the margin.
+/// over half a kelvin; on the other side (heating with warmer water, cooling with colder) capacity
+/// and power stay what they are at the end of the margin. Above (in cooling below) a lockout that
+/// share rises from 0 to 1 over the lockout's recovery: the mean over hours of a unit that cuts out
+/// at the lockout and comes back at lockout + recovery.
+///
+/// Part load: between two levels a unit spends its time on both, capacity and power straight in
+/// between: exact for stages, slightly careful for a variable speed. Below the lowest it cycles and
+/// runs PLR / (1 - C_D (1 - PLR)) of the time, PLR being the load over the lowest capacity and C_D
+/// the cycling loss; its output is the load. The fan runs, at every level alike, while the unit
+/// does.
+///
+/// Backup above its outdoor limit (it comes on over 1 K below): the emergency share times the mean
+/// share of time in which units may not run.
+///
+/// Hot water: one mixed tank. A desuperheater gives, per run time, its rated heat times (hot gas -
+/// tank) / (hot gas - rated) at full load and at lower levels in proportion to the unit's heat,
+/// never more than its greatest share of it, fading to nothing over the last 2 K before the tank's
+/// limit; in heating this is taken from what the house gets, in cooling from what the loop gets.
+/// The element comes on from the set point to its band below, smoothly.
 ///
 /// Balance: heating_load = heating_output + backup + unmet heating; heat_to_loop = cooling_output -
 /// heating_output - desuperheater + compressor_power + fan_power + pump heat; tank_heat =
@@ -85,13 +105,20 @@ cb_plant *cb_plant_destroy(cb_plant *plant);
 /// 0 without any load. Slopes are exact; at a kink they are those of one side.
 void cb_plant_evaluate(const cb_plant *plant, const cb_plant_point *point, cb_plant_rates *out);
 
-/// Capacity and power of unit `unit` at full load [W], lockouts and margin included; 0 where it has
-/// no such mode.
+/// Capacity and power, fan included, of unit `unit` at full load and the wanted flow [W], lockouts
+/// and margin included; 0 where it has no such mode.
 void cb_plant_unit_at(const cb_plant *plant, int unit, bool cooling, double entering_c,
                       double *capacity_w, double *power_w);
 
 /// Heat capacity of the hot water tank [J/K]; 0 if the design has no hot water.
 double cb_plant_tank_capacity_j_k(const cb_plant *plant);
+
+/// Temperature from which a run starts the tank: its set point; 0 without hot water.
+double cb_plant_tank_start_c(const cb_plant *plant);
+
+/// Hot water drawn at this hour of the day, 0..24 in standard time: constant within each hour, the
+/// day's draw spread by the profile. 0 without hot water.
+double cb_plant_draw_m3_s(const cb_plant *plant, double hour_of_day);
 
 // ---- generic performance ---------------------------------------------------------------------
 
@@ -106,10 +133,11 @@ double cb_generic_cop(double lift_k);
 #define CB_GENERIC_COOLING_LEAST_C 5.0
 #define CB_GENERIC_COOLING_MOST_C 50.0
 
-/// A generic table through rating points at full load: where a maker gives nothing else, e.g. the
-/// ground-loop points of ISO 13256-1, heating with water of 0 degC, cooling with 25 degC; further
-/// full-load points (its ground-water and water-loop points) may be given too. Points of another
-/// stage or speed may not.
+/// A generic table through rating points of one stage or speed: where a maker gives nothing else,
+/// e.g. the ground-loop points of ISO 13256-1, at full load heating with water of 0 degC and
+/// cooling with 25 degC, at part load heating with 5 degC and cooling with 20 degC (part load from
+/// memory); further points at the same load (its ground-water and water-loop points) may be given
+/// too.
 ///
 /// The table holds every rating point as it is. In between and beyond it is the shape below times a
 /// factor for capacity and one for power, straight between rating points and constant beyond.

@@ -128,4 +128,5 @@ void cli_explain_cautions(cli_facts *facts, const cli_subject *subject)
     caution_capacity(facts, subject);
     caution_fluid(facts, subject);
     caution_trench(facts, subject);
+    cli_caution_hot_water(facts, subject->inputs->design);
 }

@@ -27,6 +27,16 @@ static inline cbx_dual cbx_of_fluid(double value, double slope)
     return (cbx_dual){value, {.fluid = slope}};
 }
 
+static inline cbx_dual cbx_of_tank(double value, double slope)
+{
+    return (cbx_dual){value, {.tank = slope}};
+}
+
+static inline cbx_dual cbx_least(cbx_dual a, cbx_dual b)
+{
+    return a.value <= b.value ? a : b;
+}
+
 /// a x + b y with constant a and b.
 static inline cbx_dual cbx_combine(double a, cbx_dual x, double b, cbx_dual y)
 {
@@ -55,6 +65,12 @@ static inline cbx_dual cbx_multiply(cbx_dual a, cbx_dual b)
     cbx_dual product = cbx_combine(b.value, a, a.value, b);
     product.value = a.value * b.value;
     return product;
+}
+
+/// a + share (b - a).
+static inline cbx_dual cbx_between(cbx_dual a, cbx_dual b, cbx_dual share)
+{
+    return cbx_add(a, cbx_multiply(share, cbx_subtract(b, a)));
 }
 
 static inline cbx_dual cbx_divide(cbx_dual a, cbx_dual b)

@@ -1,61 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "coilbed/plant.h"
-
-#include <math.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <stdio.h>
-#include <string.h>
-
-#include <cmocka.h>
+#include "invented.h"
 
 static const double FLOW_W_K = 2000.0;
-
-/// An invented machine; round numbers so that expected values can be worked out by hand.
-static cb_design_heat_pump invented_unit(void)
-{
-    return (cb_design_heat_pump){
-        .name = "invented unit",
-        .heating = {4,
-                    {{-5.0, 6000.0, 1900.0},
-                     {0.0, 7000.0, 2000.0},
-                     {5.0, 8200.0, 2080.0},
-                     {10.0, 9600.0, 2150.0}}},
-        .cooling = {4,
-                    {{10.0, 9000.0, 1200.0},
-                     {20.0, 8500.0, 1600.0},
-                     {30.0, 7700.0, 2100.0},
-                     {40.0, 6500.0, 2800.0}}},
-        .low_lockout_c = -6.0,
-        .high_lockout_c = 41.0,
-        .table_margin_k = 2.0,
-    };
-}
-
-static cb_design invented_design(int units)
-{
-    cb_design design = {.name = "test",
-                        .path = "",
-                        .heat_pump_count = units,
-                        .backup = {2, {3000.0, 2000.0}},
-                        .pumps = {.power_w = 150.0, .heat_to_fluid = 0.8}};
-    for (int i = 0; i < units; i++) {
-        design.heat_pump[i] = invented_unit();
-    }
-    return design;
-}
-
-static cb_plant *plant_of(const cb_design *design)
-{
-    cb_plant *plant = NULL;
-    cb_error error = {0};
-    if (cb_plant_create(&plant, design, &error) != CB_OK) {
-        fail_msg("create: %s", error.message);
-    }
-    return plant;
-}
 
 static void evaluate(const cb_plant *plant, double heating_w, double cooling_w, double entering_c,
                      cb_plant_rates *out)
@@ -66,13 +12,6 @@ static void evaluate(const cb_plant *plant, double heating_w, double cooling_w, 
         .entering_c = entering_c,
         .loop = {.capacity_flow_w_k = FLOW_W_K, .pump_power_w = 150.0, .pump_heat_w = 120.0}};
     cb_plant_evaluate(plant, &point, out);
-}
-
-static void expect(const char *what, double got, double want, double tolerance)
-{
-    if (!(fabs(got - want) <= tolerance)) {
-        fail_msg("%s: got %.15g, want %.15g +- %g", what, got, want, tolerance);
-    }
 }
 
 static void expect_rates(const char *what, const cb_plant_rates *got, const cb_plant_rates *want)
@@ -111,7 +50,7 @@ static void monotone_cubic_matches_hand_calculation(void **state)
     (void)state;
     cb_design design = invented_design(1);
     design.heat_pump[0].cooling = (cb_performance_table){
-        3, {{0.0, 1000.0, 1000.0}, {1.0, 2000.0, 2000.0}, {3.0, 2200.0, 2200.0}}};
+        3, {{0.0, 1000.0, 1000.0, 0.0}, {1.0, 2000.0, 2000.0, 0.0}, {3.0, 2200.0, 2200.0, 0.0}}};
     design.heat_pump[0].table_margin_k = 0.0;
     cb_plant *plant = plant_of(&design);
     static const double row[][2] = {
@@ -162,9 +101,9 @@ static void beyond_its_table_a_unit_goes_straight_then_fades_or_holds(void **sta
     (void)state;
     cb_design design = invented_design(1);
     design.heat_pump[0].heating =
-        (cb_performance_table){2, {{0.0, 6000.0, 2000.0}, {10.0, 7000.0, 2100.0}}};
+        (cb_performance_table){2, {{0.0, 6000.0, 2000.0, 0.0}, {10.0, 7000.0, 2100.0, 0.0}}};
     design.heat_pump[0].cooling =
-        (cb_performance_table){2, {{10.0, 9000.0, 1200.0}, {20.0, 8500.0, 1600.0}}};
+        (cb_performance_table){2, {{10.0, 9000.0, 1200.0, 0.0}, {20.0, 8500.0, 1600.0, 0.0}}};
     design.heat_pump[0].low_lockout_c = -20.0;
     cb_plant *plant = plant_of(&design);
     static const struct {
@@ -472,18 +411,6 @@ static void the_pump_follows_the_unit_that_runs_longest(void **state)
 
 // ---- properties ------------------------------------------------------------------------------
 
-static double random_between(uint64_t *seed, double low, double high)
-{
-    *seed = *seed * 6364136223846793005u + 1442695040888963407u;
-    return low + (high - low) * (double)(*seed >> 11) / 9007199254740992.0;
-}
-
-/// Half of the loads are zero, so that single modes come up as often as both.
-static double random_load_w(uint64_t *seed)
-{
-    return fmax(0.0, random_between(seed, -25000.0, 25000.0));
-}
-
 static void loads_and_heat_balance_everywhere(void **state)
 {
     (void)state;
@@ -589,13 +516,13 @@ static void bad_tables_are_refused(void **state)
         cb_performance_point value;
         const char *message;
     } row[] = {
-        {2, {0.0, 8200.0, 2080.0}, "entering water that rises"},
-        {2, {5.0, 6500.0, 2080.0}, "only rises or only falls"},
-        {1, {0.0, -7000.0, 2000.0}, "above zero"},
-        {1, {0.0, 7000.0, 0.0}, "above zero"},
-        {1, {0.0, 7000.0, 7000.0}, "above the power it takes"},
-        {1, {NAN, 7000.0, 2000.0}, "not a number"},
-        {1, {0.0, INFINITY, 2000.0}, "not a number"},
+        {2, {0.0, 8200.0, 2080.0, 0.0}, "entering water that rises"},
+        {2, {5.0, 6500.0, 2080.0, 0.0}, "only rises or only falls"},
+        {1, {0.0, -7000.0, 2000.0, 0.0}, "above zero"},
+        {1, {0.0, 7000.0, 0.0, 0.0}, "above zero"},
+        {1, {0.0, 7000.0, 7000.0, 0.0}, "above the power it takes"},
+        {1, {NAN, 7000.0, 2000.0, 0.0}, "not a number"},
+        {1, {0.0, INFINITY, 2000.0, 0.0}, "not a number"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         cb_design design = invented_design(1);
