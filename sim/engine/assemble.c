@@ -188,6 +188,15 @@ cb_status cbx_system_volumes(cbx_system *system, cb_error *error)
 
 // ---- whole -----------------------------------------------------------------------------------
 
+static int mains_row(const cb_section *section)
+{
+    int row = 0;
+    while (row + 1 < section->nz && section->z_edge_m[row + 1] < CBX_MAINS_DEPTH_M) {
+        row++;
+    }
+    return row;
+}
+
 static cb_status fill_system(cbx_system *system, cb_error *error)
 {
     const cb_design *design = system->design;
@@ -239,6 +248,8 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (status == CB_OK) {
         const double tank_j_k = cb_plant_tank_capacity_j_k(system->plant);
         system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
+        system->forcing.plant = system->plant;
+        system->forcing.mains_row = mains_row(system->section);
     }
     return status;
 }

@@ -183,6 +183,19 @@ static void a_pump_curve_behind_headers(void **state)
     solve_undoes_the_matrix(set, sizeof set / sizeof *set);
 }
 
+static void a_tank_that_draws_on_the_units(void **state)
+{
+    (void)state;
+    const cb_override set[] = {
+        {"run.accuracy", "draft"},
+        {"field.trenches", "3"},
+        {"house.load_line.heating_design", "6 kBTU/h"},
+        {"hot_water", "{volume: 50 gal, draw: 60 gal, desuperheaters: [{unit: Ground floor, heat: "
+                      "4 kBTU/h}]}"},
+        {"run.slices", "2"}};
+    solve_undoes_the_matrix(set, sizeof set / sizeof *set);
+}
+
 static void a_pump_curve_in_half_a_field(void **state)
 {
     (void)state;
@@ -201,6 +214,7 @@ int main(void)
         cmocka_unit_test(two_circuits_in_a_trench_return_as_coils),
         cmocka_unit_test(a_pump_curve_behind_headers),
         cmocka_unit_test(a_pump_curve_in_half_a_field),
+        cmocka_unit_test(a_tank_that_draws_on_the_units),
         cmocka_unit_test(coil_and_return_half_field),
         cmocka_unit_test(straight_pipes_whole_field),
         cmocka_unit_test(part_load_moves_the_flow),
