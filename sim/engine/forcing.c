@@ -12,7 +12,10 @@ static double load_at(const double *series, long hours, long hour)
 static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
 {
     const cb_yard_hour *ground = cbx_undisturbed_hour(forcing->ground, hour);
-    cbx_forcing_point point = {.surface = ground->exchange, .dryness = ground->dryness};
+    cbx_forcing_point point = {.surface = ground->exchange,
+                               .dryness = ground->dryness,
+                               .outdoor_c =
+                                   cb_run_weather_at(forcing->weather, hour).air_temperature_c};
     if (forcing->house) {
         point.heating_w = load_at(forcing->house->heating_w, forcing->house->hours, hour);
         point.cooling_w = load_at(forcing->house->cooling_w, forcing->house->hours, hour);
@@ -48,5 +51,6 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
         .dryness = between(a->dryness, b->dryness, s),
         .heating_w = between(a->heating_w, b->heating_w, s),
         .cooling_w = between(a->cooling_w, b->cooling_w, s),
+        .outdoor_c = between(a->outdoor_c, b->outdoor_c, s),
     };
 }

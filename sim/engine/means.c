@@ -78,9 +78,17 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     integrand[CBX_MEAN_HEATING] = plant.heating_output_w;
     integrand[CBX_MEAN_COOLING] = plant.cooling_output_w;
     integrand[CBX_MEAN_COMPRESSOR] = plant.compressor_power_w;
+    integrand[CBX_MEAN_FAN] = plant.fan_power_w;
     integrand[CBX_MEAN_PUMP] = plant.pump_power_w;
     integrand[CBX_MEAN_BACKUP] = plant.backup_power_w;
     integrand[CBX_MEAN_UNMET] = plant.unmet_load_w;
+    integrand[CBX_MEAN_DESUPERHEATER] = plant.desuperheater_w;
+    integrand[CBX_MEAN_ELEMENT] = plant.element_power_w;
+    integrand[CBX_MEAN_HOT_WATER] = plant.hot_water_w;
+    integrand[CBX_MEAN_TANK_LOSS] = plant.tank_loss_w;
+    integrand[CBX_MEAN_TANK_HEAT] = plant.tank_heat_w;
+    integrand[CBX_MEAN_HOT_WATER_UNMET] = plant.hot_water_unmet_w;
+    integrand[CBX_MEAN_TANK] = y[cbx_tank_at(system)];
     // Integrated like what serves them, so that the hour's balance closes.
     integrand[CBX_MEAN_HEATING_LOAD] = forcing.heating_w;
     integrand[CBX_MEAN_COOLING_LOAD] = forcing.cooling_w;
@@ -101,6 +109,7 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
         .leaving_water_c = mean[CBX_MEAN_LEAVING],
         .coldest_fluid_c = mean[CBX_MEAN_COLDEST],
         .hottest_fluid_c = mean[CBX_MEAN_HOTTEST],
+        .mean_fluid_c = mean[CBX_MEAN_FLUID],
         .flow_kg_s = mean[CBX_MEAN_FLOW] * p.density_kg_m3,
         .reynolds =
             running ? cb_reynolds(&p, loop.value.least_circuit_m3_s, inside_diameter_m) : 0.0,
@@ -109,9 +118,17 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
         .heating_output_w = mean[CBX_MEAN_HEATING],
         .cooling_output_w = mean[CBX_MEAN_COOLING],
         .compressor_power_w = mean[CBX_MEAN_COMPRESSOR],
+        .fan_power_w = mean[CBX_MEAN_FAN],
         .pump_power_w = mean[CBX_MEAN_PUMP],
         .backup_power_w = mean[CBX_MEAN_BACKUP],
         .unmet_load_w = mean[CBX_MEAN_UNMET],
+        .desuperheater_w = mean[CBX_MEAN_DESUPERHEATER],
+        .element_power_w = mean[CBX_MEAN_ELEMENT],
+        .hot_water_w = mean[CBX_MEAN_HOT_WATER],
+        .tank_loss_w = mean[CBX_MEAN_TANK_LOSS],
+        .tank_heat_w = mean[CBX_MEAN_TANK_HEAT],
+        .hot_water_unmet_w = mean[CBX_MEAN_HOT_WATER_UNMET],
+        .tank_c = cb_plant_tank_capacity_j_k(system->plant) > 0.0 ? mean[CBX_MEAN_TANK] : NAN,
         .heating_load_w = mean[CBX_MEAN_HEATING_LOAD],
         .cooling_load_w = mean[CBX_MEAN_COOLING_LOAD],
         .weather = cb_run_weather_at(system->forcing.weather, run_hour),

@@ -20,9 +20,17 @@
     X(HEATING) /* [W], as the rest */                                                              \
     X(COOLING)                                                                                     \
     X(COMPRESSOR)                                                                                  \
+    X(FAN)                                                                                         \
     X(PUMP)                                                                                        \
     X(BACKUP)                                                                                      \
     X(UNMET)                                                                                       \
+    X(DESUPERHEATER)                                                                               \
+    X(ELEMENT)                                                                                     \
+    X(HOT_WATER)                                                                                   \
+    X(TANK_LOSS)                                                                                   \
+    X(TANK_HEAT)                                                                                   \
+    X(HOT_WATER_UNMET)                                                                             \
+    X(TANK) /* [degC] */                                                                           \
     X(HEATING_LOAD)                                                                                \
     X(COOLING_LOAD)
 
