@@ -12,17 +12,16 @@
 
 #include <cmocka.h>
 
-#define TANK                                                                                       \
-    "hot_water={volume: 50 gal, draw: 60 gal, desuperheaters: [{unit: Ground floor, heat: 4 "      \
-    "kBTU/h}]}"
-#define LEVEL                                                                                      \
-    "heat_pumps[1].part_load=[{rating: {heating: [{entering_water: 5 degC, capacity: 2.5 kW, "     \
-    "power: 0.6 kW}], cooling: [{entering_water: 20 degC, capacity: 3 kW, power: 0.5 kW}]}}]"
+static const char tank[] = "hot_water={volume: 50 gal, draw: 60 gal, desuperheaters: [{unit: "
+                           "Ground floor, heat: 4 kBTU/h}]}";
+static const char level[] =
+    "heat_pumps[1].part_load=[{rating: {heating: [{entering_water: 5 degC, capacity: 2.5 kW, "
+    "power: 0.6 kW}], cooling: [{entering_water: 20 degC, capacity: 3 kW, power: 0.5 kW}]}}]";
 
 static void check_explains_the_plant(void **state)
 {
     (void)state;
-    program ended = program_run(ARGUMENTS("check", "--json", "--set", TANK, "--set", LEVEL, "--set",
+    program ended = program_run(ARGUMENTS("check", "--json", "--set", tank, "--set", level, "--set",
                                           "backup.outdoor_limit=30 degF", "--set",
                                           "heat_pumps[0].cycling_loss=7 %", "yard.yaml"));
     assert_status(&ended, 0);
@@ -35,7 +34,7 @@ static void check_explains_the_plant(void **state)
                   "\"tank_legionella\" in o[\"cautions\"]", "\"tank_scald\" in o[\"cautions\"]"));
     program_free(&ended);
     ended = program_run(
-        ARGUMENTS("check", "--set", LEVEL, "--set", "heat_pumps[0].cycling_loss=7 %", "yard.yaml"));
+        ARGUMENTS("check", "--set", level, "--set", "heat_pumps[0].cycling_loss=7 %", "yard.yaml"));
     assert_status(&ended, 0);
     assert_contains(ended.out, "cycling loss 7 %");
     assert_contains(ended.out, "1 level below full load");
