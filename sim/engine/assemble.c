@@ -248,6 +248,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (status == CB_OK) {
         const double tank_j_k = cb_plant_tank_capacity_j_k(system->plant);
         system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
+        system->tank_start_c = cb_plant_tank_start_c(system->plant);
         system->forcing.plant = system->plant;
         system->forcing.mains_row = mains_row(system->section);
     }
@@ -351,7 +352,7 @@ void cbx_tolerances(const cbx_system *system, double *tolerance)
     }
     if (system->run_count > 0) {
         tolerance[cbx_entering_at(system)] = near_k;
-        tolerance[cbx_tank_at(system)] = fine_k;
+        tolerance[cbx_tank_at(system)] = near_k;
     }
     // Bookkeeping must not steer the steps.
     tolerance[cbx_surface_heat_at(system)] = tolerance[cbx_loop_heat_at(system)] = 1e30;

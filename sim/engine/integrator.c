@@ -50,11 +50,38 @@ static int set_up_system(realtype t, N_Vector y, N_Vector rate, SUNMatrix shell,
     return cbx_newton_matrix_factor(self->matrix, gamma) ? 0 : 1;
 }
 
+// A matrix of an older gamma gives steps that are scaled as CVODES would; the tank's is found with
+// the gamma of now.
+static void step_tank(cbx_integrator *self, double right_k, double *x)
+{
+    const cbx_system *system = self->plan.system;
+    double gamma_s = self->matrix->gamma;
+    CVodeGetCurrentGamma(self->cvode, &gamma_s);
+    const double scale = 2.0 / (1.0 + gamma_s / self->matrix->gamma);
+    if (scale != 1.0) {
+        for (int n = 0; n < system->size; n++) {
+            x[n] *= scale;
+        }
+    }
+    if (cb_plant_tank_capacity_j_k(system->plant) > 0.0) {
+        x[cbx_tank_at(system)] = cbx_tank_step(
+            system,
+            &(cbx_tank_request){.gamma_s = gamma_s,
+                                .right_k = right_k,
+                                .entering_k = x[cbx_entering_at(system)],
+                                .fluid_k = scale * cbx_newton_matrix_mean_fluid(self->matrix)});
+    }
+}
+
 static int solve(SUNLinearSolver solver, SUNMatrix shell, N_Vector x, N_Vector b,
                  realtype tolerance)
 {
     (void)shell, (void)tolerance;
-    cbx_newton_matrix_solve(solver->content, N_VGetArrayPointer(b), N_VGetArrayPointer(x));
+    cbx_integrator *self = solver->content;
+    const double *right = N_VGetArrayPointer(b);
+    const double right_k = right[cbx_tank_at(self->plan.system)];
+    cbx_newton_matrix_solve(self->matrix, right, N_VGetArrayPointer(x));
+    step_tank(self, right_k, N_VGetArrayPointer(x));
     return 0;
 }
 
@@ -129,7 +156,7 @@ static bool make_handles(cbx_integrator *self)
     self->shell_matrix->ops->getid = matrix_id;
     self->solver->ops->gettype = solver_type;
     self->solver->ops->solve = solve;
-    self->solver->content = self->matrix;
+    self->solver->content = self;
     return true;
 }
 
@@ -143,6 +170,7 @@ static bool configure(cbx_integrator *self)
               CVodeSetUserData(cvode, self) == CV_SUCCESS &&
               CVodeSetLinearSolver(cvode, self->solver, self->shell_matrix) == CV_SUCCESS &&
               CVodeSetLinSysFn(cvode, set_up_system) == CV_SUCCESS &&
+              CVodeSetLinearSolutionScaling(cvode, SUNFALSE) == CV_SUCCESS && // done by solve
               CVodeSetMaxNumSteps(cvode, 20000) == CV_SUCCESS &&
               // A longer step could leap over an hour's load unseen by the error test.
               CVodeSetMaxStep(cvode, 3600.0) == CV_SUCCESS &&

@@ -498,3 +498,8 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
                              by->tank * last[LAST_TANK]);
     }
 }
+
+double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix)
+{
+    return matrix->border_size > 0 ? matrix->border_rhs[last_at(matrix, LAST_MEAN)] : 0.0;
+}
