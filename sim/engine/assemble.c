@@ -204,7 +204,7 @@ static double full_heat_w(const cbx_system *system, bool cooling, double enterin
 // mark is our own.
 static cb_status check_flow(const cbx_system *system, cb_error *error)
 {
-    static const double most_k = 20.0;
+    static const double most_k = 40.0;
     const cb_design_limits *limits = &system->design->limits;
     const double flow_w_k = system->circuits * system->wanted_flow_w_k;
     for (int cooling = 0; cooling < 2; cooling++) {
