@@ -15,6 +15,7 @@
 #include "coilbed/plant.h"
 #include "coilbed/record.h"
 #include "coilbed/report.h"
+#include "coilbed/search.h"
 #include "coilbed/status.h"
 #include "coilbed/units.h"
 #include "coilbed/version.h"
