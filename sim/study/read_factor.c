@@ -4,6 +4,7 @@
 #include "design/value.h"
 
 #include <ctype.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -56,11 +57,17 @@ typedef struct levels {
     size_t count;
 } levels;
 
+// "5 ft" and "60 in" may differ in their last bits.
+static bool same_number(double a, double b)
+{
+    return fabs(a - b) <= 1e-9 * fmax(fabs(a), fabs(b));
+}
+
 static cb_status check_twins(const cbx_study_reader *r, const cbx_node *item, const char *path,
                              const levels *l)
 {
     for (size_t i = 0; i < l->count; i++) {
-        if (l->value ? l->value[i] == l->value[l->count]
+        if (l->value ? same_number(l->value[i], l->value[l->count])
                      : strcmp(l->text[i], l->text[l->count]) == 0) {
             return cbx_fail_node(item, CBX_AT_VALUE, r->error, "%s: %s is there twice", path,
                                  item->text);

@@ -56,16 +56,16 @@ static cb_study *good_study(const workshop *w, const char *text)
 static void a_factorial_takes_every_combination(void **state)
 {
     cb_study *study = good_study(*state, "design: farm.yaml\nscheme: factorial\n"
-                                         "set:\n  run.years: 1\n"
+                                         "set:\n  run.years: 4\n"
                                          "vary:\n"
                                          "  field.depth: [5 ft, 1.8 m]\n"
                                          "  fluid.type: [methanol, ethanol, propylene_glycol]\n");
     assert_int_equal(study->case_count, 6);
-    assert_int_equal(study->design->run.years, 1);
+    assert_int_equal(study->design->run.years, 4);
     cb_study_point point;
     cb_study_point_of(study, 4, &point); // the last factor changes fastest
     assert_int_equal(point.set_count, 3);
-    assert_string_equal(point.set[0].value, "1");
+    assert_string_equal(point.set[0].value, "4");
     assert_string_equal(point.set[1].path, "field.depth");
     assert_string_equal(point.set[1].value, "1.8 m");
     assert_string_equal(point.set[2].value, "ethanol");
@@ -180,16 +180,16 @@ static void bad_studies_are_refused_at_their_place(void **state)
         {FARM "scheme: factorial\nvarry: {}\n", 3, 1, "did you mean \"vary\"?"},
         {FARM "scheme: latin\nvary: {}\n", 2, 9, "not one of factorial, latin_hypercube, sobol"},
         {FARM "scheme: sobol\nvary: {}\n", 2, 1, "needs samples"},
-        {FARM "scheme: factorial\nsamples: 9\nvary: {}\n", 3, 10, "it has no samples"},
+        {FARM "scheme: factorial\nsamples: 9\nvary: {}\n", 3, 1, "it has no samples"},
         {FARM "scheme: factorial\nindices: yes\nvary: {}\n", 3, 10, "need scheme: sobol"},
         {FARM "scheme: sobol\nsamples: 1\nvary: {}\n", 3, 10, "outside 2 to 1000000"},
         {FARM "scheme: sobol\nsamples: 2.5\nvary: {}\n", 3, 10, "not a whole number"},
         {FARM "scheme: factorial\nvary: {}\n", 3, 1, "vary is a block of paths"},
         {"design: barn.yaml\nscheme: factorial\nvary:\n  field.depth: [5 ft]\n", 1, 9,
          "cannot be opened"},
-        {FARM "scheme: factorial\nset: {run.years: many}\nvary: {}\n", 3, 17, "run.years"},
-        {FARM "scheme: factorial\nset: {run.years: 2}\nvary:\n  run.years: [1, 2]\n", 5, 14,
-         "is set to 2 in all cases"},
+        {FARM "scheme: factorial\nset: {run.years: many}\nvary: {}\n", 3, 18, "run.years"},
+        {FARM "scheme: factorial\nset: {run.years: 3}\nvary:\n  run.years: [3, 4]\n", 5, 3,
+         "is set to 3 in all cases"},
         {GRID "  field.dpeth: [5 ft]\n", 4, 3, "did you mean \"depth\"?"},
         {GRID "  depth: [5 ft]\n", 4, 3, "unknown key \"depth\""},
         {GRID "  field: [5 ft]\n", 4, 3, "field is a block of keys"},
@@ -222,10 +222,10 @@ static void bad_studies_are_refused_at_their_place(void **state)
          "write each correlation as"},
         {LATIN "  field.depth: uniform(5, 6) ft\ncorrelations:\n"
                "  - {first: field.depth, second: run.years, rank: 0.1}\n",
-         7, 33, "run.years does not vary"},
+         7, 34, "run.years does not vary"},
         {LATIN "  field.depth: uniform(5, 6) ft\ncorrelations:\n"
                "  - {first: field.depth, second: field.depth, rank: 0.1}\n",
-         7, 33, "with itself"},
+         7, 34, "with itself"},
         {LATIN "  field.depth: uniform(5, 6) ft\n  fluid.concentration: uniform(10, 20) %\n"
                "correlations:\n"
                "  - {first: field.depth, second: fluid.concentration, rank: 1}\n",
