@@ -3,6 +3,7 @@
 #ifndef COILBED_COILBED_H
 #define COILBED_COILBED_H
 
+#include "coilbed/case.h"
 #include "coilbed/dataset.h"
 #include "coilbed/design.h"
 #include "coilbed/engine.h"
