@@ -168,6 +168,8 @@ typedef struct cb_case_order {
     cb_case_source source;
     const char *cache;     ///< folder, made if need be; NULL: nothing is kept or read back
     const char *file;      ///< where the run's file is wanted; NULL: it is thrown away when judged
+    const char *scratch;   ///< folder of a run that is thrown away; NULL: the cache, else $TMPDIR,
+                           ///< else /tmp
     const char *libraries; ///< as in cb_record_header; may be NULL
     const cb_watch *watch; ///< may be NULL
 } cb_case_order;

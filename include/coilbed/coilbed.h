@@ -4,6 +4,7 @@
 #define COILBED_COILBED_H
 
 #include "coilbed/case.h"
+#include "coilbed/dataset.h"
 #include "coilbed/design.h"
 #include "coilbed/engine.h"
 #include "coilbed/field.h"
@@ -15,8 +16,11 @@
 #include "coilbed/plant.h"
 #include "coilbed/record.h"
 #include "coilbed/report.h"
+#include "coilbed/sampling.h"
 #include "coilbed/search.h"
+#include "coilbed/statistics.h"
 #include "coilbed/status.h"
+#include "coilbed/study.h"
 #include "coilbed/units.h"
 #include "coilbed/version.h"
 #include "coilbed/weather.h"

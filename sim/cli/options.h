@@ -46,7 +46,8 @@ typedef struct cli_command {
     int (*dispatch)(int argc, char **argv);
 } cli_command;
 
-extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_report_page, cli_weather;
+extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_report_page, cli_weather,
+    cli_vary;
 
 /// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
 /// returns false; cli_options_free is needed in both cases.

@@ -90,7 +90,8 @@ static cb_status run_unkept(cb_case *result, const cb_case_order *order, cb_inpu
                             cb_error *error)
 {
     const char *temporary = getenv("TMPDIR");
-    const char *folder = order->cache                ? order->cache
+    const char *folder = order->scratch              ? order->scratch
+                         : order->cache              ? order->cache
                          : temporary && temporary[0] ? temporary
                                                      : "/tmp";
     char *path = cbx_cache_path(folder, result->key, ".h5", true);
