@@ -4,6 +4,7 @@
 #define COILBED_COILBED_H
 
 #include "coilbed/case.h"
+#include "coilbed/compare.h"
 #include "coilbed/dataset.h"
 #include "coilbed/design.h"
 #include "coilbed/engine.h"

@@ -44,7 +44,8 @@ typedef struct cb_search_result {
     cb_search_outcome outcome;
     double value;  ///< holds; NaN if none does
     double margin; ///< at value
-    double beyond; ///< the nearest value asked for that does not hold on the other side; NaN if none
+    double
+        beyond; ///< the nearest value asked for that does not hold on the other side; NaN if none
     /// Two points that a margin which always gets better one way cannot both have: from turn_from
     /// to turn_to (towards the end where it should hold) it gets worse by more than the noise.
     bool turns;

@@ -14,8 +14,8 @@ typedef struct walk {
 
 static double value_at(const cb_search *s, double share)
 {
-    const double value = s->most ? s->high + share * (s->low - s->high)
-                                 : s->low + share * (s->high - s->low);
+    const double value =
+        s->most ? s->high + share * (s->low - s->high) : s->low + share * (s->high - s->low);
     return s->whole ? round(value) : value;
 }
 
@@ -158,8 +158,8 @@ static void judge_order(walk *w)
             const cb_search_point *from = &r->point[order[i]], *to = &r->point[order[k]];
             const double fall = from->margin - to->margin;
             const bool against = holds(from) && !holds(to);
-            if (fall > s->noise && (against > r->contradicted ||
-                                    (against == r->contradicted && fall > worst))) {
+            if (fall > s->noise &&
+                (against > r->contradicted || (against == r->contradicted && fall > worst))) {
                 worst = fall;
                 r->turns = true;
                 r->contradicted = against;
@@ -192,8 +192,8 @@ static bool sound(const cb_search *s)
 {
     const bool numbers = isfinite(s->low) && isfinite(s->high) && s->low < s->high && s->step > 0 &&
                          isfinite(s->step) && s->noise >= 0;
-    const bool whole = !s->whole || (s->low == round(s->low) && s->high == round(s->high) &&
-                                     s->step >= 1.0);
+    const bool whole =
+        !s->whole || (s->low == round(s->low) && s->high == round(s->high) && s->step >= 1.0);
     return numbers && whole && s->margin && s->looks >= 0 && s->most_points >= 3 &&
            s->most_points <= CB_SEARCH_POINTS;
 }

@@ -80,7 +80,7 @@ static const struct row {
     bool whole, most;
     double noise;
     cb_search_outcome outcome;
-    double value;          ///< the planted answer; found at or up to a step beyond it
+    double value; ///< the planted answer; found at or up to a step beyond it
     bool turns, contradicted;
     int most_asked;
 } row[] = {
@@ -127,14 +127,16 @@ static void planted_answers_are_found(void **state)
         assert_int_equal(cb_search_run(&got, &search, &error), CB_OK);
         const double past = r->most ? r->value - got.value : got.value - r->value;
         const double room = r->at == wavy ? 1.5 * r->step : r->step;
-        const bool there = isnan(r->value) ? isnan(got.value) : past >= -room + r->step && past <= room;
+        const bool there =
+            isnan(r->value) ? isnan(got.value) : past >= -room + r->step && past <= room;
         if (got.outcome != r->outcome || !there || got.turns != r->turns ||
             got.contradicted != r->contradicted || got.count > r->most_asked) {
-            fail_msg("%s: got outcome %d, %.6g (beyond %.6g), turns %d (%g to %g), contradicted %d, "
-                     "%d asked; want %d, %.6g, %d, %d, %d",
-                     r->name, (int)got.outcome, got.value, got.beyond, got.turns, got.turn_from,
-                     got.turn_to, got.contradicted, got.count, (int)r->outcome, r->value, r->turns,
-                     r->contradicted, r->most_asked);
+            fail_msg(
+                "%s: got outcome %d, %.6g (beyond %.6g), turns %d (%g to %g), contradicted %d, "
+                "%d asked; want %d, %.6g, %d, %d, %d",
+                r->name, (int)got.outcome, got.value, got.beyond, got.turns, got.turn_from,
+                got.turn_to, got.contradicted, got.count, (int)r->outcome, r->value, r->turns,
+                r->contradicted, r->most_asked);
         }
         if (got.outcome == CB_SEARCH_FOUND) {
             const double gap = fabs(got.value - got.beyond);
