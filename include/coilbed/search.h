@@ -55,11 +55,11 @@ typedef struct cb_search_result {
     cb_search_point point[CB_SEARCH_POINTS]; ///< in the order asked for
 } cb_search_result;
 
-/// Asks at both ends, then between what holds and what does not, by turns where a straight line
-/// between their margins crosses zero and in the middle, until they are a step apart; then looks
-/// into the widest gaps between the points. Where no end holds, or both, it only looks.
-/// Errors: CB_BAD_CALL; CB_NUMERICS for a margin that is not a number; those of the margin. *result
-/// holds the points so far in every case.
+/// Asks at both ends, then between what holds and what does not, where a straight line between
+/// their margins crosses zero, or in the middle after a line that did not halve what was left,
+/// until they are a step apart; then looks into the widest gaps between the points. Where no end
+/// holds, or both, it only looks. Errors: CB_BAD_CALL; CB_NUMERICS for a margin that is not a
+/// number; those of the margin. *result holds the points so far in every case.
 cb_status cb_search_run(cb_search_result *result, const cb_search *search, cb_error *error);
 
 #ifdef __cplusplus

@@ -61,8 +61,8 @@ static cb_status tell(const cli_options *options, const cb_comparison *these, cb
 {
     const cb_compare_page page = {
         .system = options->units, .colour = cli_colour(stdout), .width = cli_width()};
-    const bool printed = options->json ? cb_compare_json(these, stdout)
-                                       : cb_compare_print(these, &page, stdout);
+    const bool printed =
+        options->json ? cb_compare_json(these, stdout) : cb_compare_print(these, &page, stdout);
     if (!printed && !cli_reader_gone()) {
         return cb_fail(error, CB_IO, "the comparison could not be written: %s", strerror(errno));
     }

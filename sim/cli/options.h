@@ -31,15 +31,15 @@ typedef struct cli_options {
     cb_unit_system units;
     bool json, quiet, verbose, force, resume, ground, sizing, fluid, schema, reference, materials,
         help, version;
-    const char *output;  ///< of -o; NULL if not given
-    const char *csv;     ///< of --csv; NULL if not given
-    const char *operand; ///< the one file, or the first; NULL only where none is needed
+    const char *output;    ///< of -o; NULL if not given
+    const char *csv;       ///< of --csv; NULL if not given
+    const char *operand;   ///< the one file, or the first; NULL only where none is needed
     char *const *operands; ///< [operand_count] all of them, in argv
     size_t operand_count;
     const char *vary, *between, *hold, *margin, *step; ///< of `size`; NULL if not given
     bool most;
-    const char *of; ///< of `sensitivity`; NULL if not given
-    cb_override *set;    ///< [set_count], owned; the strings in it too
+    const char *of;   ///< of `sensitivity`; NULL if not given
+    cb_override *set; ///< [set_count], owned; the strings in it too
     size_t set_count;
 } cli_options;
 

@@ -31,8 +31,9 @@ static int failed_status(const outcome *result)
     if (result->status == CB_OK) {
         return CLI_HELD;
     }
-    return result->status == CB_STOPPED && cli_signal_caught() != 0 ? CLI_SIGNAL + cli_signal_caught()
-                                                            : cli_exit_status(result->status);
+    return result->status == CB_STOPPED && cli_signal_caught() != 0
+               ? CLI_SIGNAL + cli_signal_caught()
+               : cli_exit_status(result->status);
 }
 
 static int conclude(const outcome *result, const char *path, const cli_options *options,

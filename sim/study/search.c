@@ -51,18 +51,25 @@ static cb_status ask(walk *w, double value, bool look, const cb_search_point **o
 
 // ---- between what holds and what does not ----------------------------------------------------
 
+/// Where a straight line between the margins crosses zero, as a share of the way from bad to good.
+/// It is moved a little towards the end that lies further off, so that this end, too, comes close.
+static double line_share(const cb_search_point *bad, const cb_search_point *good, double nudge)
+{
+    const double line = bad->margin / (bad->margin - good->margin);
+    return line < 0.5 ? line + nudge : line - nudge;
+}
+
 /// The next value to ask for; NaN where none is left between the two.
 static double between(const walk *w, const cb_search_point *bad, const cb_search_point *good,
                       bool middle)
 {
     const cb_search *s = w->search;
     const double gap = good->value - bad->value;
-    // Written for infinite margins too: the straight line is then no guide.
-    const double line = bad->margin / (bad->margin - good->margin);
-    double share = !middle && isfinite(line) ? line : 0.5;
-    // Half a step off the ends, or the same point would be asked for again and again.
-    const double least = fmin(0.5, 0.5 * s->step / fabs(gap));
-    share = fmin(fmax(share, least), 1.0 - least);
+    const double half_step = 0.45 * s->step / fabs(gap);
+    double share = line_share(bad, good, half_step);
+    // Infinite margins make no line. Off the ends, or the same point would be asked for twice.
+    share = middle || !isfinite(share) ? 0.5 : share;
+    share = fmin(fmax(share, fmin(0.5, half_step)), fmax(0.5, 1.0 - half_step));
     double value = bad->value + share * gap;
     if (s->whole) {
         value = round(value);
@@ -78,8 +85,9 @@ static cb_status close_in(walk *w, const cb_search_point *bad, const cb_search_p
     const cb_search *s = w->search;
     cb_search_result *r = w->result;
     bool middle = false;
+    double gap = fabs(good->value - bad->value);
     // A hair of slack, so that a gap of exactly one step, rounded, is not halved once more.
-    while (fabs(good->value - bad->value) > s->step * (1.0 + 1e-9)) {
+    while (gap > s->step * (1.0 + 1e-9)) {
         const double value = between(w, bad, good, middle);
         if (isnan(value)) {
             break;
@@ -94,7 +102,9 @@ static cb_status close_in(walk *w, const cb_search_point *bad, const cb_search_p
             return status;
         }
         *(holds(asked) ? &good : &bad) = asked;
-        middle = !middle;
+        const double left = fabs(good->value - bad->value);
+        middle = left > 0.5 * gap; // the line led nowhere
+        gap = left;
     }
     r->value = good->value;
     r->margin = good->margin;
