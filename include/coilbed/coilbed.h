@@ -19,6 +19,7 @@
 #include "coilbed/report.h"
 #include "coilbed/sampling.h"
 #include "coilbed/search.h"
+#include "coilbed/sensitivity.h"
 #include "coilbed/size.h"
 #include "coilbed/statistics.h"
 #include "coilbed/status.h"

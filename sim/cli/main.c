@@ -9,9 +9,10 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { COMMAND_COUNT = 9 };
+enum { COMMAND_COUNT = 10 };
 static const cli_command *const commands[COMMAND_COUNT] = {
-    &cli_new, &cli_check, &cli_run, &cli_findings, &cli_report_page, &cli_compare, &cli_vary, &cli_size, &cli_weather};
+    &cli_new,     &cli_check, &cli_run,  &cli_findings,    &cli_report_page,
+    &cli_compare, &cli_vary,  &cli_size, &cli_sensitivity, &cli_weather};
 
 static void print_help(FILE *stream)
 {

@@ -52,6 +52,7 @@ static const cli_option entries[] = {
      CLI_TAKES_SEARCH},
     {"of", "NUMBER", "the headline number to look at (default freeze_margin)", OPTION_OF,
      CLI_TAKES_EFFECT},
+    {"step-factor", "NUMBER", "all steps times this (default 1)", OPTION_STEP, CLI_TAKES_EFFECT},
     {"force", NULL, "replace an output file that is not of coilbed", OPTION_FORCE,
      CLI_TAKES_OUTPUT | CLI_TAKES_TABLE},
     {"resume", NULL, "go on with an interrupted run from its last whole month", OPTION_RESUME,
@@ -132,7 +133,7 @@ static const struct {
     {OPTION_BETWEEN, offsetof(cli_options, between), "--between: the range is empty"},
     {OPTION_HOLD, offsetof(cli_options, hold), "--hold: the finding's name is empty"},
     {OPTION_MARGIN, offsetof(cli_options, margin), "--margin: the value is empty"},
-    {OPTION_STEP, offsetof(cli_options, step), "--step: the value is empty"},
+    {OPTION_STEP, offsetof(cli_options, step), "the step is empty"},
     {OPTION_OF, offsetof(cli_options, of), "--of: the number's name is empty"},
 };
 
