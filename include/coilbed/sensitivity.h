@@ -49,7 +49,7 @@ typedef struct cb_sensitivity {
 /// Central differences, one-sided where the design refuses one side. What is looked at, where a
 /// design has it: conductivity and water of the soil round the coil, depth, pitch, length and
 /// spacing, flow, concentration, heating load, and how hard winters may be. Runs two cases for
-/// each, and three more. Errors: those of cb_design_read and of the runs, except that what a moved
+/// each, and five more. Errors: those of cb_design_read and of the runs, except that what a moved
 /// value makes invalid is noted with its effect; CB_BAD_INPUT for a number that is no headline
 /// number (with the list), a moment, or one that the run does not have.
 cb_status cb_sensitivity_run(cb_sensitivity *out, const cb_sensitivity_order *order,

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { TEXT = 48, PATH_COLUMN = 31 };
+enum { TEXT = 48, PATH_COLUMN = 31, CHANGE_COLUMN = 27 };
 
 typedef struct quantity {
     char text[TEXT];
@@ -29,28 +29,46 @@ static const char *unit_label(cb_kind kind, cb_unit_system system)
                : cb_units_label(kind, system);
 }
 
-static quantity shown(cb_kind kind, cb_unit_system system, double si, int digits)
+/// To three digits, large numbers whole: never as 2.6e+04.
+static quantity number(cb_kind kind, cb_unit_system system, double si)
+{
+    const double value = cb_units_value(kind, system, si);
+    quantity out;
+    if (fabs(value) >= 1000.0) {
+        snprintf(out.text, sizeof out.text, "%.0f", value);
+    } else {
+        snprintf(out.text, sizeof out.text, "%.3g", value);
+    }
+    return out;
+}
+
+static quantity shown(cb_kind kind, cb_unit_system system, double si)
 {
     quantity out;
-    snprintf(out.text, sizeof out.text, "%.*g %s", digits, cb_units_value(kind, system, si),
+    snprintf(out.text, sizeof out.text, "%.20s %.20s", number(kind, system, si).text,
              unit_label(kind, system));
     return out;
 }
 
 static void print_row(const cb_sensitivity *got, const cb_effect *effect, cb_unit_system system)
 {
-    const cb_kind number = change_kind(cb_headline_row_of(got->number)->kind);
-    const cb_kind kind = change_kind(effect->kind);
-    printf("  %-*s %-13s ", PATH_COLUMN, effect->path,
-           shown(effect->kind, system, effect->value, 3).text);
+    const cb_kind out = change_kind(cb_headline_row_of(got->number)->kind);
+    char spread[CHANGE_COLUMN + 20];
+    snprintf(spread, sizeof spread, "%.12s + %.12s %.18s",
+             number(effect->kind, system, effect->value).text,
+             number(change_kind(effect->kind), system, effect->spread).text,
+             unit_label(effect->kind, system));
+    printf("  %-*s %-*s ", PATH_COLUMN, effect->path, CHANGE_COLUMN, spread);
     if (isnan(effect->effect)) {
-        printf("could not be moved\n");
+        printf("not moved\n");
         return;
     }
-    printf("%-13s %+8.2f%s %8.2f %8.2f\n", shown(kind, system, effect->spread, 2).text,
-           cb_units_value(number, system, effect->effect), effect->central ? " " : "~",
-           effect->central ? cb_units_value(number, system, effect->bend) : 0.0,
-           cb_units_value(number, system, effect->blur));
+    char bend[20] = "one side";
+    if (effect->central) {
+        snprintf(bend, sizeof bend, "%.2f", cb_units_value(out, system, effect->bend));
+    }
+    printf("%+8.2f %8s%s\n", cb_units_value(out, system, effect->effect), bend,
+           fabs(effect->effect) > 2.0 * effect->blur ? "" : " noise");
 }
 
 static void print_refusals(const cb_sensitivity *got)
@@ -65,25 +83,24 @@ static void print_refusals(const cb_sensitivity *got)
 static void print_sensitivity(const cb_sensitivity *got, const cli_options *options)
 {
     const cb_headline_row *row = cb_headline_row_of(got->number);
-    const cb_kind number = change_kind(row->kind);
+    const cb_kind kind = change_kind(row->kind);
     const cb_unit_system system = options->units;
-    char head[200];
-    printf("%s: what moves %s (%s)\n\n", options->operand, row->name, row->meaning);
-    printf("As designed it is %s; the noise of a run is %s.\n\n",
-           shown(row->kind, system, got->base, 4).text, shown(number, system, got->noise, 2).text);
-    snprintf(head, sizeof head, "by, %s", unit_label(number, system));
-    printf("  %-*s %-13s %-13s %9s %8s %8s\n", PATH_COLUMN, "value", "is", "if more by", head,
-           "bend", "blur");
+    printf("%s: what moves %s\n", options->operand, row->name);
+    cli_wrap(stdout, row->meaning, 0, 2, cli_width());
+    printf("\nAs designed it is %s; the noise of a run is %s.\n\n",
+           shown(row->kind, system, got->base).text, shown(kind, system, got->noise).text);
+    printf("  %-*s %-*s %8s %8s\n", PATH_COLUMN, "value", CHANGE_COLUMN, "is, and if more by",
+           unit_label(kind, system), "bend");
     for (int i = 0; i < got->count; i++) {
         print_row(got, &got->effect[i], system);
     }
     putchar('\n');
     cli_wrap(stdout,
-             "Largest first. \"if more by\" is a plausible spread (a mark of this program, no "
-             "source); less by as much moves it the other way. By differences over a step up and "
-             "a step down; ~ has only one side, the design refuses the other. bend: by how much "
-             "the straight line may be off over that spread; blur: what the noise of the runs "
-             "makes of it.",
+             "Largest first. What stands after + is a plausible spread (a mark of this program, no "
+             "source); less by as much moves the number the other way. Found by differences over "
+             "a small step up and one down, or over the one side that the design accepts. bend: "
+             "by how much the straight line may be off over the spread. noise: no larger than "
+             "what the noise of the runs makes.",
              0, 0, cli_width());
     print_refusals(got);
 }
@@ -93,7 +110,7 @@ static void put_effect(cbx_json *json, const cb_effect *effect)
     cbx_json_open(json, NULL, '{');
     cbx_json_text(json, "path", effect->path);
     cbx_json_text(json, "title", effect->title);
-    cbx_json_text(json, "unit", cb_units_label(effect->kind, CB_UNITS_SI));
+    cbx_json_text(json, "unit", cb_kind_si_unit(effect->kind));
     cbx_json_number(json, "value", effect->value);
     cbx_json_number(json, "step", effect->step);
     cbx_json_number(json, "spread", effect->spread);

@@ -144,10 +144,10 @@ static void print_json(const cb_sized *sized, const cli_options *options, int st
     cbx_json_text(&json, "program", "coilbed " CB_VERSION);
     cbx_json_text(&json, "file", options->operand);
     cbx_json_text(&json, "path", sized->path);
-    cbx_json_text(&json, "unit", cb_units_label(sized->kind, CB_UNITS_SI));
+    cbx_json_text(&json, "unit", cb_kind_si_unit(sized->kind));
     cbx_json_text(&json, "finding", sized->finding);
     cbx_json_number(&json, "margin_wanted", sized->margin);
-    cbx_json_text(&json, "margin_unit", cb_units_label(sized->margin_kind, CB_UNITS_SI));
+    cbx_json_text(&json, "margin_unit", cb_kind_si_unit(sized->margin_kind));
     cbx_json_flag(&json, "most", options->most);
     cbx_json_number(&json, "step", sized->step);
     cbx_json_text(&json, "outcome", outcome[search->outcome]);

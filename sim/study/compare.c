@@ -83,7 +83,7 @@ static void put_csv(const cb_comparison *these, FILE *csv)
             kind = CB_TEMPERATURE_DIFFERENCE;
         }
         fprintf(csv, "\r\nfinding.%s.%s", finding, part_name[which]);
-        cbx_cell_text(csv, measured ? cb_units_label(kind, CB_UNITS_SI) : "");
+        cbx_cell_text(csv, measured ? cb_kind_si_unit(kind) : "");
         for (size_t c = 0; c < these->count; c++) {
             cbx_cell_number(csv, part_of(cb_case_finding(these->got[c], finding), which));
         }
@@ -124,7 +124,7 @@ static void put_finding(cbx_json *json, const cb_finding *finding)
     for (part p = VALUE; p < PARTS; p++) {
         cbx_json_number(json, part_name[p], part_of(finding, p));
     }
-    cbx_json_text(json, "unit", cb_units_label(finding->kind, CB_UNITS_SI));
+    cbx_json_text(json, "unit", cb_kind_si_unit(finding->kind));
     cbx_json_text(json, "sentence", finding->sentence);
     cbx_json_close(json, '}');
 }
@@ -260,8 +260,7 @@ static cb_status write_hdf5(const cb_comparison *these, const char *path, const 
         values->text[c] = these->got[c]->name;
     }
     for (int k = 0; k < codes; k++) {
-        values->text[these->count + (size_t)k] =
-            cb_units_label(kind_of(these, code[k]), CB_UNITS_SI);
+        values->text[these->count + (size_t)k] = cb_kind_si_unit(kind_of(these, code[k]));
     }
     const cb_dataset_axis axis[] = {
         {.group = "", .name = "case", .length = these->count, .text = these->label},

@@ -10,7 +10,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double NUDGE = 1e-6; // far below what matters, far above the rounding of a length
+// Shares of a length, far above its rounding: by the first nothing but noise moves the number; by
+// the second the straight part of the move cancels between longer and shorter, and its bend is far
+// below the noise.
+static const double TINY = 1e-6, SMALL = 1e-3;
 
 // ---- what may matter -------------------------------------------------------------------------
 
@@ -216,18 +219,36 @@ static cb_status measure(probe *p, cb_effect *effect, cb_error *error)
     return status;
 }
 
+static cb_status nudge(probe *p, const cbx_lever *lever, double share, double change[2],
+                       cb_error *error)
+{
+    cb_effect nudged = {.value = lever->now};
+    cb_status status = CB_OK;
+    for (int side = 0; status == CB_OK && side < 2; side++) {
+        double number = NAN;
+        const double by = (side ? share : -share) * lever->now;
+        status = number_moved(p, lever, &nudged, by, &number, error);
+        change[side] = number - p->out->base;
+    }
+    return status;
+}
+
 static cb_status measure_noise(probe *p, cb_error *error)
 {
-    const cb_design_field *field = &p->design->field;
-    const bool listed = field->length_count > 0;
-    cb_effect nudged = {.value = listed ? field->length_m[0] : field->trench_length_m};
-    cbx_lever lever = {.path = listed ? "field.lengths[0]" : "field.length",
+    cbx_lever lever = {.path =
+                           p->design->field.length_count > 0 ? "field.lengths[0]" : "field.length",
                        .option = "sensitivity to"};
+    double tiny[2] = {NAN, NAN}, small[2] = {NAN, NAN};
     cb_status status = cbx_lever_open(&lever, p->design, p->units, error);
-    for (int side = -1; status == CB_OK && side <= 1; side += 2) {
-        double number = NAN;
-        status = number_moved(p, &lever, &nudged, side * NUDGE * nudged.value, &number, error);
-        p->out->noise = fmax(p->out->noise, fabs(number - p->out->base)); // passes over NaN
+    if (status == CB_OK) {
+        status = nudge(p, &lever, TINY, tiny, error);
+    }
+    if (status == CB_OK) {
+        status = nudge(p, &lever, SMALL, small, error);
+    }
+    const double seen[] = {fabs(tiny[0]), fabs(tiny[1]), 0.5 * fabs(small[0] + small[1])};
+    for (size_t i = 0; i < sizeof seen / sizeof *seen; i++) {
+        p->out->noise = fmax(p->out->noise, seen[i]); // passes over NaN
     }
     cbx_lever_close(&lever);
     return status;

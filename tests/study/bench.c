@@ -63,11 +63,23 @@ int bench_close(void **state)
 
 cb_case_source bench_source(bench *b, const cb_override *more)
 {
-    static const cb_override fast[] = {{"run.accuracy", "draft"},
-                                       {"run.years", "1"},
-                                       {"run.slices", "1"},
-                                       {"field.trenches", "2"},
-                                       {"weather.hard_winters", "[]"}};
+    // An eighth of the starter's loads, units and pumps on one of its trenches.
+    static const cb_override fast[] = {
+        {"run.accuracy", "draft"},
+        {"run.years", "1"},
+        {"run.slices", "1"},
+        {"weather.hard_winters", "[]"},
+        {"field.trenches", "1"},
+        {"field.header_volume", "2.5 gal"},
+        {"house.load_line.heating_design", "3.25 kBTU/h"},
+        {"house.load_line.cooling_design", "2 kBTU/h"},
+        {"pumps.power", "31 W"},
+        {"heat_pumps", "[{name: Small, heating: ["
+                       "{entering_water: 20 degF, capacity: 3.35 kBTU/h, power: 0.325 kW}, "
+                       "{entering_water: 80 degF, capacity: 6.85 kBTU/h, power: 0.39 kW}], "
+                       "cooling: ["
+                       "{entering_water: 50 degF, capacity: 5.9 kBTU/h, power: 0.22 kW}, "
+                       "{entering_water: 110 degF, capacity: 4.3 kBTU/h, power: 0.49 kW}]}]"}};
     b->set_count = sizeof fast / sizeof *fast;
     memcpy(b->set, fast, sizeof fast);
     for (; more && more->path; more++) {

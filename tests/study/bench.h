@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 /// What the tests of studies share: a folder, the units, and the starter cut down to a small, fast
-/// case: one year, draft accuracy, one slice, two trenches, no hard winter.
+/// case: one year, draft accuracy, one slice, an eighth of the field and house, no hard winter.
 #ifndef TESTS_STUDY_BENCH_H
 #define TESTS_STUDY_BENCH_H
 

@@ -165,7 +165,7 @@ static void the_real_model_gives_a_planted_length_back(void **state)
     cb_error error = {0};
     cb_case *planted;
     const cb_case_order one = {.source =
-                                   bench_source(b, (cb_override[]){{"field.length", "60 m"}, {0}}),
+                                   bench_source(b, (cb_override[]){{"field.length", "50 m"}, {0}}),
                                .cache = b->cache};
     bench_must(cb_case_run(&planted, &one, b->units, &error), &error);
     char margin[40];
@@ -174,8 +174,8 @@ static void the_real_model_gives_a_planted_length_back(void **state)
 
     const cb_size_order order = {.source = bench_source(b, NULL),
                                  .path = "field.length",
-                                 .low = "50 m",
-                                 .high = "75 m",
+                                 .low = "40 m",
+                                 .high = "60 m",
                                  .margin = margin,
                                  .step = "2 m",
                                  .get = run,
@@ -184,8 +184,8 @@ static void the_real_model_gives_a_planted_length_back(void **state)
     bench_must(cb_size_run(&got, &order, b->units, &error), &error);
     assert_int_equal(got.search.outcome, CB_SEARCH_FOUND);
     assert_false(got.search.turns);
-    bench_expect("length", got.search.value, 60.0, 2.0);
-    assert_true(got.search.value >= 60.0 && got.search.beyond <= 60.0);
+    bench_expect("length", got.search.value, 50.0, 2.0);
+    assert_true(got.search.value >= 50.0 && got.search.beyond <= 50.0);
 }
 
 static void a_value_the_design_refuses_is_named(void **state)
@@ -193,7 +193,8 @@ static void a_value_the_design_refuses_is_named(void **state)
     bench *b = *state;
     cb_error error = {0};
     cb_sized got;
-    const cb_size_order order = {.source = bench_source(b, NULL),
+    const cb_override two[] = {{"field.trenches", "2"}, {0}};
+    const cb_size_order order = {.source = bench_source(b, two),
                                  .path = "field.spacing",
                                  .low = "1 ft", // the trenches are 3 ft wide
                                  .high = "2 ft",
