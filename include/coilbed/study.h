@@ -115,7 +115,7 @@ typedef struct cb_study_finding {
     cb_kind kind;  ///< as in cb_finding
 } cb_study_finding;
 
-enum { CB_MAX_STUDY_FINDINGS = 32, CB_STUDY_MESSAGE = 600 };
+enum { CB_MAX_STUDY_FINDINGS = 32, CB_STUDY_MESSAGE = CB_PATH_SIZE + CB_MESSAGE_SIZE + 40 };
 
 /// One case's outcome. Plain value.
 typedef struct cb_study_result {
