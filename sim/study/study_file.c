@@ -333,11 +333,11 @@ static cb_status read_file(cb_study *study, const cb_study_order *order, const c
     const char *slash = strrchr(study->path, '/');
     const char *folder =
         slash ? cbx_copy_bytes(study->memory, study->path, (size_t)(slash - study->path) + 1) : "";
-    if (status == CB_OK && (!from || !folder)) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the study");
-    }
     if (status != CB_OK) {
         return status;
+    }
+    if (!from || !folder) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the study");
     }
     from->file = study->path;
     cbx_node *root = NULL;

@@ -47,7 +47,7 @@ static inline cb_study *good_study(const workshop *w, const char *text)
 {
     cb_study *study = NULL;
     cb_error error = {0};
-    if (read_study(w, text, 1000, &study, &error) != CB_OK) {
+    if (read_study(w, text, 5000, &study, &error) != CB_OK) {
         fail_msg("%s:%d:%d: %s", error.file, error.line, error.column, error.message);
     }
     return study;

@@ -56,7 +56,7 @@ value = sobol.ground_layers_1_conductivity + 2 * sobol.field_depth
 check("result", bool((abs(value - sobol.coldest_fluid)[sobol.status == "ok"] < 1e-12).all()), True)
 statistics = group(sys.argv[2], "statistics")
 coldest = statistics.sel(output="coldest_fluid")
-check("median", abs(float(coldest.value.sel(quantile=0.5)) - 5) < 0.01, True)
+check("median", abs(float(coldest.value.sel(quantile=0.5)) - 5) < 0.03, True)
 for factor in ("ground.layers[1].conductivity", "field.depth"):
     first = coldest.first_order_index.sel(factor=factor)
     check(f"index of {factor}", abs(float(first) - 0.5) < 0.02, True)

@@ -141,9 +141,10 @@ static void samples_have_their_statistics(void **state)
     assert_int_equal(s->index_rows, 511);
     const int row = cb_headline_find("coldest_fluid");
     // x + 2 y with x in (1, 2) and y in (1.5, 2): both spread it by 1/sqrt(12), so each explains
-    // half of its variance. Below 5 lies the half of it, below 4.5 an eighth (a triangle).
-    assert_true(fabs(s->quantile[row][2] - 5) < 0.01);
-    assert_true(fabs(s->quantile[row][1] - (4 + sqrt(0.5))) < 0.01);
+    // half of its variance. The sum is a triangle from 4 to 6: below 5 lies a half of it, below 4 +
+    // sqrt(1/2) a quarter. Random samples would scatter by 0.016.
+    assert_true(fabs(s->quantile[row][2] - 5) < 0.03);
+    assert_true(fabs(s->quantile[row][1] - (4 + sqrt(0.5))) < 0.03);
     for (int f = 0; f < 2; f++) {
         assert_true(fabs(s->index[row][f].first - 0.5) < 0.02);
         assert_true(fabs(s->index[row][f].total - 0.5) < 0.02);
@@ -153,7 +154,7 @@ static void samples_have_their_statistics(void **state)
     assert_int_equal(s->limit_count, 1);
     assert_string_equal(s->limit[0].code, "freeze_margin");
     assert_int_equal(s->limit[0].cases, 1023);
-    assert_true(fabs(s->limit[0].probability.share - 0.5) < 0.01);
+    assert_true(fabs(s->limit[0].probability.share - 0.5) < 0.03);
     assert_true(isnan(s->quantile[cb_headline_find("verdict")][0]));
     free(s);
     free(results);
