@@ -293,6 +293,11 @@ static cb_status finish(const running *r, cb_error *error)
     if (status == CB_OK) {
         status = cbx_study_write(r->job->output, r->job->study, r->results, error);
     }
+    for (size_t i = 0; i < r->job->study->case_count; i++) {
+        if (r->results[i].state == CB_STUDY_LOST) {
+            return status; // the journals stay: resumed, the study runs what was lost again
+        }
+    }
     return status == CB_OK ? cbx_journals_remove(r->job->output, error) : status;
 }
 

@@ -99,19 +99,25 @@ static void runs_are_kept_if_asked_for(void **state)
     program_free(&ran);
 }
 
+static int lines_of(const char *path)
+{
+    int lines = 0;
+    char *text = read_file(path);
+    for (const char *at = text; at && (at = strchr(at, '\n')); at++) {
+        lines++;
+    }
+    free(text);
+    return lines;
+}
+
 static void ctrl_c_keeps_what_is_done(void **state)
 {
     (void)state;
     const struct timespec pause = {.tv_nsec = 50000000};
     program running = program_start(ARGUMENTS("vary", "--jobs", "1", "study.yaml"));
     // The two cases that are refused are there at once.
-    for (int lines = 0; lines < 3; nanosleep(&pause, NULL)) {
-        char *text = read_file("study.h5.cases");
-        lines = 0;
-        for (const char *at = text; at && (at = strchr(at, '\n')); at++) {
-            lines++;
-        }
-        free(text);
+    while (lines_of("study.h5.cases") < 3) {
+        nanosleep(&pause, NULL);
     }
     assert_int_equal(kill(running.pid, SIGINT), 0);
     program_wait(&running);
@@ -129,6 +135,35 @@ static void ctrl_c_keeps_what_is_done(void **state)
     running = program_run(ARGUMENTS("vary", "--resume", "study.yaml"));
     assert_status(&running, 2);
     assert_contains(running.err, "study.h5.cases:1:1: these cases are of another study");
+    program_free(&running);
+}
+
+static void a_killed_case_is_recorded_and_run_again_by_resume(void **state)
+{
+    (void)state;
+    const struct timespec pause = {.tv_nsec = 50000000};
+    program running = program_start(ARGUMENTS("vary", "--jobs", "1", "-o", "hit.h5", "study.yaml"));
+    while (lines_of("hit.h5.cases") < 3) { // the refused ones are there: the third is at work
+        nanosleep(&pause, NULL);
+    }
+    char command[120];
+    snprintf(command, sizeof command,
+             "kill -9 $(ps -A -o pid= -o ppid= | awk '$2 == %d {print $1}')", (int)running.pid);
+    assert_int_equal(system(command), 0); // NOLINT(concurrency-mt-unsafe)
+    program_wait(&running);
+    assert_status(&running, 4);
+    assert_contains(running.out, "failed: its process was ended by signal 9");
+    assert_contains(running.err, "3 of 4 cases failed");
+    assert_contains(running.err, "--resume runs again what was killed (1)");
+    assert_true(file_exists("hit.h5"));
+    program_free(&running);
+    running = program_run(ARGUMENTS("vary", "--resume", "-o", "hit.h5", "study.yaml"));
+    assert_status(&running, 4);
+    assert_contains(running.err, "2 of 4 cases failed");
+    assert_false(file_exists("hit.h5.cases"));
+    program_free(&running);
+    running = program_run(ARGUMENTS("vary", "-q", "study.yaml"));
+    assert_same_bytes("hit.h5", "study.h5");
     program_free(&running);
 }
 
@@ -178,6 +213,8 @@ int main(void)
                                         study_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(runs_are_kept_if_asked_for, study_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(ctrl_c_keeps_what_is_done, study_setup, folder_teardown),
+        cmocka_unit_test_setup_teardown(a_killed_case_is_recorded_and_run_again_by_resume,
+                                        study_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(bad_usage_and_bad_studies_are_refused, study_setup,
                                         folder_teardown),
     };
