@@ -46,6 +46,7 @@ void cb_inputs_close(cb_inputs *inputs);
 /// Told how a run goes on. Each function may be NULL.
 typedef struct cb_watch {
     void *context;
+    void (*begin)(void *context, const cb_design_run *run); ///< valid until the run's end
     void (*stage)(void *context, const char *text);  ///< before the first hour
     void (*resumed)(void *context, long hours_done); ///< an earlier run goes on from here
     void (*day)(void *context, long hours_done);     ///< after each simulated day

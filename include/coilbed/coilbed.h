@@ -4,6 +4,7 @@
 #define COILBED_COILBED_H
 
 #include "coilbed/case.h"
+#include "coilbed/compare.h"
 #include "coilbed/dataset.h"
 #include "coilbed/design.h"
 #include "coilbed/engine.h"
@@ -17,6 +18,8 @@
 #include "coilbed/record.h"
 #include "coilbed/report.h"
 #include "coilbed/sampling.h"
+#include "coilbed/search.h"
+#include "coilbed/size.h"
 #include "coilbed/statistics.h"
 #include "coilbed/status.h"
 #include "coilbed/study.h"

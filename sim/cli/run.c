@@ -5,50 +5,11 @@
 #include "cli/output.h"
 #include "cli/resume.h"
 #include "cli/show.h"
-#include "cli/terminal.h"
-#include "coilbed/record.h"
+#include "cli/watch.h"
 
-#include <signal.h>
 #include <stdlib.h>
 
 enum { DAY_HOURS = 24 };
-
-static volatile sig_atomic_t stop_signal;
-
-static void note_signal(int number)
-{
-    stop_signal = number;
-}
-
-/// The first signal ends the run in good order; SA_RESETHAND lets the second end it at once.
-static void catch_signals(void)
-{
-    struct sigaction action = {.sa_handler = note_signal, .sa_flags = (int)SA_RESETHAND};
-    sigemptyset(&action.sa_mask);
-    sigaction(SIGINT, &action, NULL);
-    sigaction(SIGTERM, &action, NULL);
-}
-
-static void show_stage(void *context, const char *text)
-{
-    cli_progress_stage(context, text);
-}
-
-static void show_resumed(void *context, long hours_done)
-{
-    cli_progress_resume(context, hours_done);
-}
-
-static void show_day(void *context, long hours_done)
-{
-    cli_progress_hours(context, hours_done);
-}
-
-static bool stop_asked(void *context)
-{
-    (void)context;
-    return stop_signal != 0;
-}
 
 /// What became of a run.
 typedef struct outcome {
@@ -59,7 +20,7 @@ typedef struct outcome {
 
 static void explain_stop(outcome *result)
 {
-    if (result->status == CB_STOPPED && stop_signal != 0 && result->file.written) {
+    if (result->status == CB_STOPPED && cli_signal_caught() != 0 && result->file.written) {
         cb_fail(&result->error, CB_STOPPED, "stopped after %ld simulated days",
                 result->file.hours_written / DAY_HOURS);
     }
@@ -70,8 +31,9 @@ static int failed_status(const outcome *result)
     if (result->status == CB_OK) {
         return CLI_HELD;
     }
-    return result->status == CB_STOPPED && stop_signal != 0 ? CLI_SIGNAL + (int)stop_signal
-                                                            : cli_exit_status(result->status);
+    return result->status == CB_STOPPED && cli_signal_caught() != 0
+               ? CLI_SIGNAL + cli_signal_caught()
+               : cli_exit_status(result->status);
 }
 
 static int conclude(const outcome *result, const char *path, const cli_options *options,
@@ -105,20 +67,15 @@ static int run_to(const char *path, const cli_inputs *inputs, const cli_options 
         cli_output_allowed(path, inputs->design, options->force, &error) != CB_OK) {
         return cli_fail(options, &error);
     }
-    cli_progress progress;
-    const cb_watch watch = {.context = &progress,
-                            .stage = show_stage,
-                            .resumed = show_resumed,
-                            .day = show_day,
-                            .stop = stop_asked};
+    cli_progress progress = {.quiet = options->quiet};
+    const cb_watch watch = cli_watch_on(&progress);
     const cb_simulation what = {.inputs = inputs,
                                 .path = path,
                                 .resume = options->resume,
                                 .libraries = COILBED_LIBRARIES,
                                 .watch = &watch};
     outcome result = {0};
-    catch_signals();
-    cli_progress_start(&progress, &inputs->design->run, options->quiet);
+    cli_catch_signals();
     result.status = cb_simulate(&what, &result.file, &result.error);
     cli_progress_end(&progress);
     explain_stop(&result);

@@ -11,14 +11,14 @@ static cb_status placed(const cb_design *design, const char *path, cb_error *err
     return cb_design_fail(design, path, error, "%s", bare.message);
 }
 
-static cb_status read_design(cb_inputs *inputs, const cb_case_source *source, const cb_units *units,
-                             cb_error *error)
+cb_status cbx_source_design(cb_design **out, const cb_case_source *source, const cb_units *units,
+                            cb_error *error)
 {
-    return source->text
-               ? cb_design_parse(&inputs->design, source->text, source->path ? source->path : "",
-                                 source->set, source->set_count, units, error)
-               : cb_design_read(&inputs->design, source->path, source->set, source->set_count,
-                                units, error);
+    if (!source->text) {
+        return cb_design_read(out, source->path, source->set, source->set_count, units, error);
+    }
+    return cb_design_parse(out, source->text, source->path ? source->path : "", source->set,
+                           source->set_count, units, error);
 }
 
 cb_status cbx_inputs_parts(cb_inputs *inputs, cb_error *error)
@@ -52,7 +52,7 @@ cb_status cb_inputs_open(cb_inputs *inputs, const cb_case_source *source, const 
     if (!source || !units || (!source->path && !source->text)) {
         return cb_fail(error, CB_BAD_CALL, "cb_inputs_open needs a design and units");
     }
-    cb_status status = read_design(inputs, source, units, error);
+    cb_status status = cbx_source_design(&inputs->design, source, units, error);
     if (status == CB_OK) {
         status = cbx_inputs_parts(inputs, error);
     }

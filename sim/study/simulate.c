@@ -102,6 +102,9 @@ static cb_status simulate(const cb_simulation *what, cb_simulated *done, cb_erro
 {
     const cb_watch *watch = what->watch;
     cb_engine *engine;
+    if (watch->begin) {
+        watch->begin(watch->context, &what->inputs->design->run);
+    }
     if (watch->stage) {
         watch->stage(watch->context, "settling the undisturbed ground");
     }
