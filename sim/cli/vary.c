@@ -200,8 +200,10 @@ static int run_vary(const cli_vary_options *options)
                                   .set_count = options->common.set_count,
                                   .most_cases = options->most_cases};
     char *path = cli_output_path(&options->common, ".h5");
-    cb_status status =
-        path ? cb_units_create(&units, &error) : cb_fail(&error, CB_NO_MEMORY, "out of memory");
+    if (!path) {
+        return cli_complain("out of memory");
+    }
+    cb_status status = cb_units_create(&units, &error);
     if (status == CB_OK) {
         status = cb_study_read(&study, &order, units, &error);
     }

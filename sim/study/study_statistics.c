@@ -195,6 +195,20 @@ static void free_room(const columns *c)
     free(c->blocks);
 }
 
+static cb_status fill(cb_study_statistics *s, columns *c, cb_error *error)
+{
+    cb_status status = CB_OK;
+    collect(c);
+    s->samples = c->samples;
+    s->failed = c->samples - c->count;
+    s->index_rows = c->rows;
+    count_limits(s, c);
+    for (int output = 0; status == CB_OK && output < CB_HEADLINE_COUNT; output++) {
+        status = judge_output(s, c, output, error);
+    }
+    return status;
+}
+
 cb_status cb_study_statistics_create(cb_study_statistics **out, const cb_study *study,
                                      const cb_study_result *results, cb_error *error)
 {
@@ -206,18 +220,12 @@ cb_status cb_study_statistics_create(cb_study_statistics **out, const cb_study *
                  .results = results,
                  .samples = study->indices ? 2 * (size_t)study->samples : study->case_count};
     cb_study_statistics *s = calloc(1, sizeof *s);
-    cb_status status = s && make_room(&c)
-                           ? CB_OK
-                           : cb_fail(error, CB_NO_MEMORY, "no memory for the study's statistics");
-    if (status == CB_OK) {
-        collect(&c);
-        s->samples = c.samples;
-        s->failed = c.samples - c.count;
-        s->index_rows = c.rows;
-        count_limits(s, &c);
-    }
-    for (int output = 0; status == CB_OK && output < CB_HEADLINE_COUNT; output++) {
-        status = judge_output(s, &c, output, error);
+    const bool room = make_room(&c);
+    cb_status status = CB_NO_MEMORY;
+    if (s && room) {
+        status = fill(s, &c, error);
+    } else {
+        cb_fail(error, status, "no memory for the study's statistics");
     }
     free_room(&c);
     if (status != CB_OK) {
