@@ -154,13 +154,26 @@ static int by_code(const void *left, const void *right)
     return strcmp(((const cb_study_limit *)left)->code, ((const cb_study_limit *)right)->code);
 }
 
+// Findings about the run, not the design: crossing them is no fate of the loop.
+static bool is_limit(const cb_study_finding *finding)
+{
+    static const char *const about_run[] = {"drift_unknown", "energy_audit", "grid_error",
+                                            "incomplete"};
+    for (size_t i = 0; i < sizeof about_run / sizeof *about_run; i++) {
+        if (strcmp(finding->code, about_run[i]) == 0) {
+            return false;
+        }
+    }
+    return isfinite(finding->margin);
+}
+
 static void count_limits(cb_study_statistics *s, const columns *c)
 {
     for (size_t i = 0; i < c->count; i++) {
         const cb_study_result *result = &c->results[c->good[i]];
         for (int f = 0; f < result->finding_count; f++) {
             const cb_study_finding *finding = &result->finding[f];
-            cb_study_limit *limit = isfinite(finding->margin) ? limit_of(s, finding->code) : NULL;
+            cb_study_limit *limit = is_limit(finding) ? limit_of(s, finding->code) : NULL;
             if (limit) {
                 limit->cases++;
                 limit->crossed += finding->severity == CB_BROKEN;
