@@ -11,6 +11,9 @@ python3-matplotlib hdf5-tools netcdf-bin"
 # To look at report pages as a reader would; a check goes on without them.
 # shellcheck disable=SC2034
 packages_pages="chromium nodejs npm poppler-utils"
+# To run a study on a cluster of one node; a check goes on without them.
+# shellcheck disable=SC2034
+packages_cluster="slurm-wlm munge"
 
 # True if the thing a package brings can be used, whoever installed it.
 package_works() {

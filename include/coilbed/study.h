@@ -115,7 +115,7 @@ typedef struct cb_study_finding {
     cb_kind kind;  ///< as in cb_finding
 } cb_study_finding;
 
-enum { CB_MAX_STUDY_FINDINGS = 32, CB_STUDY_MESSAGE = 600 };
+enum { CB_MAX_STUDY_FINDINGS = 32, CB_STUDY_MESSAGE = CB_PATH_SIZE + CB_MESSAGE_SIZE + 40 };
 
 /// One case's outcome. Plain value.
 typedef struct cb_study_result {
@@ -149,9 +149,10 @@ typedef struct cb_study_job {
 } cb_study_job;
 
 /// Runs the cases of a study, each in a process of its own, and writes the HDF5 file when all are
-/// there; the journals are removed then. A case is in its journal, on disk, before the next begins
-/// in its place: whatever is killed, only cases that were running are lost. The file holds the same
-/// bits whether or not the study was interrupted, and whoever ran which share.
+/// there; the journals are removed then, unless a case was lost. A case is in its journal, on disk,
+/// before the next begins in its place: whatever is killed, only cases that were running are lost.
+/// The file holds the same bits whether or not the study was interrupted, and whoever ran which
+/// share.
 /// @param results  receives [study->case_count] results owned by the caller (free()), also for a
 ///                 share; NULL on failure
 /// Errors: CB_IO for what cannot be written, or if another process works on the same journal;

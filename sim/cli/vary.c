@@ -118,11 +118,12 @@ static cb_status allow_output(const char *path, const cb_study *study, bool forc
 static int conclude(const cli_vary_options *options, const cb_study *study,
                     const cb_study_result *results, const char *path)
 {
-    size_t bad = 0, first = 0;
+    size_t bad = 0, lost = 0, first = 0;
     for (size_t i = study->case_count; i-- > 0;) {
         const cb_study_state state = results[i].state;
         if (state == CB_STUDY_FAILED || state == CB_STUDY_LOST) {
             bad++;
+            lost += state == CB_STUDY_LOST;
             first = i;
         }
     }
@@ -137,9 +138,23 @@ static int conclude(const cli_vary_options *options, const cb_study *study,
     if (bad > 0) {
         fprintf(stderr, "coilbed: %zu of %zu cases failed; the first is case %zu: %s\n", bad,
                 study->case_count, first, results[first].message);
+        if (lost > 0) {
+            fprintf(stderr, "coilbed: --resume runs again what was killed (%zu)\n", lost);
+        }
         return CLI_UNSOLVED;
     }
     return CLI_HELD;
+}
+
+static void tell_plan(const cb_study *study)
+{
+    fputs(study->notices, stderr);
+    if (study->indices) {
+        fprintf(stderr,
+                "%zu cases: %d samples, times the %zu values that vary and 2 more, for Sobol "
+                "indices\n",
+                study->case_count, study->samples, study->factor_count);
+    }
 }
 
 static int run_study(const cli_vary_options *options, const cb_study *study, const char *path,
@@ -185,8 +200,10 @@ static int run_vary(const cli_vary_options *options)
                                   .set_count = options->common.set_count,
                                   .most_cases = options->most_cases};
     char *path = cli_output_path(&options->common, ".h5");
-    cb_status status =
-        path ? cb_units_create(&units, &error) : cb_fail(&error, CB_NO_MEMORY, "out of memory");
+    if (!path) {
+        return cli_complain("out of memory");
+    }
+    cb_status status = cb_units_create(&units, &error);
     if (status == CB_OK) {
         status = cb_study_read(&study, &order, units, &error);
     }
@@ -196,7 +213,7 @@ static int run_vary(const cli_vary_options *options)
     int result = CLI_HELD;
     if (status == CB_OK) {
         if (!options->common.quiet) {
-            fputs(study->notices, stderr);
+            tell_plan(study);
         }
         result = run_study(options, study, path, units);
     } else {

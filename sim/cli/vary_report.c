@@ -7,38 +7,58 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { COLUMN = 14, MOST_ROWS = 100, SHOWN = 4, TEXT_SIZE = 40 };
+enum { COLUMN = 14, MOST_ROWS = 100, SHOWN = 4, NAME = 36 };
 
 /// The numbers that decide.
 static const char *const shown_name[SHOWN] = {"worst_margin", "coldest_fluid", "entering_minimum",
                                               "entering_maximum"};
 
-static const char *number(cb_kind kind, cb_unit_system system, double value, char *buffer,
-                          size_t size)
+static const char *const shown_title[SHOWN] = {"least margin", "coldest fluid", "coldest water",
+                                               "hottest water"};
+
+static void print_number(int row, cb_unit_system system, double value, int width, FILE *stream)
 {
     if (isnan(value)) {
-        snprintf(buffer, size, "-");
+        fprintf(stream, "%*s", width, "-");
     } else {
-        cb_units_format(kind, system, value, 3, buffer, size);
+        fprintf(stream, "%*.2f", width,
+                cb_units_value(cb_headline_row_of(row)->kind, system, value));
     }
-    return buffer;
+}
+
+static const char *unit_of(int row, cb_unit_system system)
+{
+    return cb_units_label(cb_headline_row_of(row)->kind, system);
 }
 
 // ---- a factorial -----------------------------------------------------------------------------
 
-static void print_heading(const cb_study *study, FILE *stream)
+// As much of a path's end as the column holds: "coil.pitch" of "field.coil.pitch".
+static const char *short_path(const char *path)
+{
+    while (strlen(path) > COLUMN) {
+        const char *dot = strchr(path, '.');
+        if (!dot) {
+            break;
+        }
+        path = dot + 1;
+    }
+    return path;
+}
+
+static void print_heading(const cb_study *study, cb_unit_system system, FILE *stream)
 {
     for (size_t f = 0; f < study->factor_count; f++) {
-        const char *path = study->factor[f].path;
-        const size_t length = strlen(path);
-        fprintf(stream, "%-*s  ", COLUMN, length > COLUMN ? path + length - COLUMN : path);
+        fprintf(stream, "%-*s  ", COLUMN, short_path(study->factor[f].path));
     }
-    static const char *const title[SHOWN] = {"least margin", "coldest fluid", "coldest water",
-                                             "hottest water"};
     for (int i = 0; i < SHOWN; i++) {
-        fprintf(stream, "%*s  ", COLUMN, title[i]);
+        fprintf(stream, "%*s  ", COLUMN, shown_title[i]);
     }
-    fputs("verdict\n", stream);
+    fprintf(stream, "verdict\n%*s", (int)study->factor_count * (COLUMN + 2), "");
+    for (int i = 0; i < SHOWN; i++) {
+        fprintf(stream, "%*s  ", COLUMN, unit_of(cb_headline_find(shown_name[i]), system));
+    }
+    fputc('\n', stream);
 }
 
 static void print_row(const cb_study *study, const cb_study_result *results, size_t index,
@@ -47,7 +67,6 @@ static void print_row(const cb_study *study, const cb_study_result *results, siz
     static const char *const verdict[] = {"clear", "close", "broken"};
     const cb_study_result *result = &results[index];
     cb_study_point point;
-    char text[TEXT_SIZE];
     cb_study_point_of(study, index, &point);
     for (size_t f = 0; f < study->factor_count; f++) {
         fprintf(stream, "%-*s  ", COLUMN, point.set[study->set_count + f].value);
@@ -58,9 +77,8 @@ static void print_row(const cb_study *study, const cb_study_result *results, siz
     }
     for (int i = 0; i < SHOWN; i++) {
         const int row = cb_headline_find(shown_name[i]);
-        fprintf(stream, "%*s  ", COLUMN,
-                number(cb_headline_row_of(row)->kind, system,
-                       cb_headline_value(&result->headline, row), text, sizeof text));
+        print_number(row, system, cb_headline_value(&result->headline, row), COLUMN, stream);
+        fputs("  ", stream);
     }
     fprintf(stream, "%s\n", verdict[(int)result->headline.verdict]);
 }
@@ -68,7 +86,7 @@ static void print_row(const cb_study *study, const cb_study_result *results, siz
 static void print_grid(const cb_study *study, const cb_study_result *results, cb_unit_system system,
                        FILE *stream)
 {
-    print_heading(study, stream);
+    print_heading(study, system, stream);
     for (size_t i = 0; i < study->case_count && i < MOST_ROWS; i++) {
         print_row(study, results, i, system, stream);
     }
@@ -82,19 +100,18 @@ static void print_grid(const cb_study *study, const cb_study_result *results, cb
 static void print_quantiles(const cb_study_statistics *s, cb_unit_system system, FILE *stream)
 {
     static const double share[] = CB_STUDY_SHARES;
-    char text[TEXT_SIZE];
-    fprintf(stream, "%-24s", "So many cases lie below");
+    fprintf(stream, "%-*s", NAME, "So many cases lie below");
     for (int q = 0; q < CB_STUDY_QUANTILES; q++) {
-        fprintf(stream, "%10.0f %% ", 100 * share[q]);
+        fprintf(stream, "%8.0f %%", 100 * share[q]);
     }
     fputc('\n', stream);
     for (int i = 0; i < SHOWN; i++) {
         const int row = cb_headline_find(shown_name[i]);
-        fprintf(stream, "%-24s", cb_headline_row_of(row)->title);
+        char name[NAME + 1];
+        snprintf(name, sizeof name, "%s [%s]", shown_title[i], unit_of(row, system));
+        fprintf(stream, "%-*s", NAME, name);
         for (int q = 0; q < CB_STUDY_QUANTILES; q++) {
-            fprintf(stream, "%12s ",
-                    number(cb_headline_row_of(row)->kind, system, s->quantile[row][q], text,
-                           sizeof text));
+            print_number(row, system, s->quantile[row][q], 10, stream);
         }
         fputc('\n', stream);
     }
@@ -102,11 +119,11 @@ static void print_quantiles(const cb_study_statistics *s, cb_unit_system system,
 
 static void print_limits(const cb_study_statistics *s, FILE *stream)
 {
-    fprintf(stream, "\n%-24s%10s  %s\n", "Probability of crossing", "share",
+    fprintf(stream, "\n%-*s%10s  %s\n", NAME, "Probability of crossing", "share",
             "95 % confidence interval");
     for (size_t i = 0; i < s->limit_count; i++) {
         const cb_study_limit *limit = &s->limit[i];
-        fprintf(stream, "%-24s%8.1f %%  %.1f to %.1f %% (%zu of %zu cases)\n", limit->code,
+        fprintf(stream, "%-*s%8.1f %%  %.1f to %.1f %% (%zu of %zu cases)\n", NAME, limit->code,
                 100 * limit->probability.share, 100 * limit->probability.low,
                 100 * limit->probability.high, limit->crossed, limit->cases);
     }
@@ -124,10 +141,10 @@ static void print_coefficient(double value, FILE *stream)
 static void print_factors(const cb_study *study, const cb_study_statistics *s, FILE *stream)
 {
     const int row = cb_headline_find("coldest_fluid");
-    fprintf(stream, "\n%-36s%10s", "What moves the coldest fluid", "rank corr.");
+    fprintf(stream, "\n%-*s%10s", NAME, "What moves the coldest fluid", "rank corr.");
     fprintf(stream, study->indices ? "%10s%10s\n" : "\n", "alone", "in all");
     for (size_t f = 0; f < study->factor_count; f++) {
-        fprintf(stream, "%-36s", study->factor[f].path);
+        fprintf(stream, "%-*s", NAME, study->factor[f].path);
         print_coefficient(s->rank_correlation[row][f], stream);
         if (study->indices) {
             const cb_sobol_index *index = &s->index[row][f];

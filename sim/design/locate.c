@@ -108,12 +108,14 @@ static cb_status step_index(walk *w, const cbx_row *row, const void *base, int *
 
 static cb_status step(walk *w, const cbx_row *rows, cbx_location *at)
 {
-    cb_status status = step_key(w, rows, at->base, &at->row);
+    at->row = NULL;
     at->index = 0;
-    if (status == CB_OK && (at->row->type == CBX_LIST || at->row->type == CBX_VALUES)) {
-        status = step_index(w, at->row, at->base, &at->index);
+    const cb_status status = step_key(w, rows, at->base, &at->row);
+    if (status != CB_OK || !at->row) {
+        return status;
     }
-    return status;
+    const bool list = at->row->type == CBX_LIST || at->row->type == CBX_VALUES;
+    return list ? step_index(w, at->row, at->base, &at->index) : CB_OK;
 }
 
 cb_status cbx_locate(cbx_location *out, const cb_design *design, const char *path,
@@ -124,7 +126,7 @@ cb_status cbx_locate(cbx_location *out, const cb_design *design, const char *pat
     const cbx_row *rows = cbx_design_rows;
     for (;;) {
         const cb_status status = step(&w, rows, &here);
-        if (status != CB_OK) {
+        if (status != CB_OK || !here.row) {
             return status;
         }
         if (!*w.rest) {

@@ -7,6 +7,7 @@
 #include <gsl/gsl_linalg.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 // A Gaussian copula whose normals have the correlation r has Spearman's rank correlation
 //     rho = 6/pi asin(r/2),  hence  r = 2 sin(pi rho / 6)
@@ -94,13 +95,12 @@ cb_status cb_points_correlate(const cb_points *points, const double *rank_correl
     gsl_matrix *matrix = gsl_matrix_alloc(n, n);
     double *own = calloc(values ? values : 1, sizeof *own);
     entry *work = calloc(2 * points->count + 1, sizeof *work);
-    cb_status status = matrix && own && work
-                           ? factor(matrix, n, rank_correlation, error)
-                           : cb_fail(error, CB_NO_MEMORY, "no memory for the points of a study");
-    if (status == CB_OK) {
-        for (size_t i = 0; i < values; i++) {
-            own[i] = share[i];
-        }
+    const bool room = matrix && own && work;
+    const cb_status status =
+        room ? factor(matrix, n, rank_correlation, error)
+             : cb_fail(error, CB_NO_MEMORY, "no memory for the points of a study");
+    if (room && status == CB_OK) {
+        memcpy(own, share, values * sizeof *own);
         mix(points, matrix, share);
         for (size_t d = 0; stratified && d < n; d++) {
             deal_in_order(points, d, own, share, work);

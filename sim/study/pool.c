@@ -213,16 +213,12 @@ cb_status cbx_pool_run(const cbx_pool *pool, cb_error *error)
     s.worker = calloc(jobs, sizeof *s.worker);
     s.watch = calloc(jobs, sizeof *s.watch);
     char *results = calloc(jobs, pool->result_size);
-    cb_status status = CB_OK;
-    if (!s.worker || !s.watch || !results) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for %d processes", pool->jobs);
-    }
-    for (size_t j = 0; status == CB_OK && j < jobs; j++) {
+    const bool room = s.worker && s.watch && results;
+    for (size_t j = 0; room && j < jobs; j++) {
         s.worker[j].result = results + j * pool->result_size;
     }
-    if (status == CB_OK) {
-        status = run(&s);
-    }
+    const cb_status status =
+        room ? run(&s) : cb_fail(error, CB_NO_MEMORY, "no memory for %d processes", pool->jobs);
     free(results);
     free(s.watch);
     free(s.worker);

@@ -2,6 +2,7 @@
 #include "design/memory.h"
 #include "design/read.h"
 #include "design/value.h"
+#include "study/flow_text.h"
 #include "study/study_reader.h"
 
 #include <stdarg.h>
@@ -57,6 +58,11 @@ void cbx_study_notice(cb_study *study, const char *format, ...)
     vsnprintf(line, sizeof line, format, arguments);
     va_end(arguments);
     snprintf(study->notices + used, sizeof study->notices - used, "%s\n", line);
+}
+
+static cb_status no_memory(const cbx_study_reader *r)
+{
+    return cb_fail(r->error, CB_NO_MEMORY, "no memory for the study");
 }
 
 // ---- keys with one value ---------------------------------------------------------------------
@@ -148,7 +154,7 @@ static cb_status add_set(const cbx_study_reader *r, const char *path, const char
     }
     char *own_path = cbx_copy(study->memory, path), *own_value = cbx_copy(study->memory, value);
     if (!own_path || !own_value) {
-        return cb_fail(r->error, CB_NO_MEMORY, "no memory for the study");
+        return no_memory(r);
     }
     study->set[study->set_count++] = (cb_override){.path = own_path, .value = own_value};
     return CB_OK;
@@ -165,19 +171,24 @@ static cb_status read_set(const cbx_study_reader *r, const cbx_node *node)
     }
     cb_status status = CB_OK;
     for (const cbx_node *at = node->first; status == CB_OK && at; at = at->next) {
-        status = at->shape == CBX_SCALAR && at->text
-                     ? add_set(r, at->key, at->text)
-                     : cbx_fail_node(at, CBX_AT_KEY, r->error, "%s: one value is wanted", at->key);
+        const char *text = cbx_flow_text(r->study->memory, at);
+        if (cbx_is_blank(at)) {
+            status = cbx_fail_node(at, CBX_AT_KEY, r->error, "%s: a value is wanted", at->key);
+        } else {
+            status = text ? add_set(r, at->key, text) : no_memory(r);
+        }
     }
     return status;
 }
 
 // The line of `set` that a message of the design reader is about; NULL if it is another.
-static const cbx_node *set_of_message(const cbx_node *set, const cb_error *why, const char **rest)
+static const cbx_node *set_of_message(cb_design_memory *memory, const cbx_node *set,
+                                      const cb_error *why, const char **rest)
 {
     for (const cbx_node *at = set ? set->first : NULL; at; at = at->next) {
-        char start[CBX_PATH_SIZE];
-        snprintf(start, sizeof start, "--set %s=%s: ", at->key, at->text);
+        char start[CB_MESSAGE_SIZE];
+        const char *text = cbx_flow_text(memory, at);
+        snprintf(start, sizeof start, "--set %s=%s: ", at->key, text ? text : "");
         if (strncmp(why->message, start, strlen(start)) == 0) {
             *rest = why->message + strlen(start);
             return at;
@@ -196,7 +207,7 @@ static cb_status read_design(const cbx_study_reader *r, const cbx_node *root)
         return CB_OK;
     }
     const char *rest = NULL;
-    const cbx_node *set = set_of_message(cbx_child(root, "set"), &why, &rest);
+    const cbx_node *set = set_of_message(study->memory, cbx_child(root, "set"), &why, &rest);
     if (set) {
         return cbx_fail_node(set, CBX_AT_VALUE, r->error, "%s", rest);
     }
@@ -300,7 +311,7 @@ static cb_status read_tree(cbx_study_reader *r, const cbx_node *root, const char
     }
     r->scratch = malloc(sizeof(cb_design));
     if (!r->scratch) {
-        return cb_fail(r->error, CB_NO_MEMORY, "no memory for the study");
+        return no_memory(r);
     }
     memcpy(r->scratch, r->study->design, sizeof(cb_design));
     status = read_vary(r, cbx_child(root, "vary"));
@@ -322,11 +333,11 @@ static cb_status read_file(cb_study *study, const cb_study_order *order, const c
     const char *slash = strrchr(study->path, '/');
     const char *folder =
         slash ? cbx_copy_bytes(study->memory, study->path, (size_t)(slash - study->path) + 1) : "";
-    if (status == CB_OK && (!from || !folder)) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the study");
-    }
     if (status != CB_OK) {
         return status;
+    }
+    if (!from || !folder) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the study");
     }
     from->file = study->path;
     cbx_node *root = NULL;

@@ -186,13 +186,13 @@ static void add_finding(cbx_study_output *o, const cb_study_finding *like)
         severity[i] = finding ? finding->severity : -1;
     }
     char name[64];
-    snprintf(name, sizeof name, "margin_%s", like->code);
+    snprintf(name, sizeof name, "margin_%.40s", like->code);
     cb_dataset_variable variable =
         of_cases(o, copy(o, name), "distance to the limit, positive if held");
     variable.number = margin;
     variable.units = margin_unit(like->kind);
     cbx_output_variable(o, &variable);
-    snprintf(name, sizeof name, "severity_%s", like->code);
+    snprintf(name, sizeof name, "severity_%.40s", like->code);
     variable = of_cases(o, copy(o, name), "0 clear, 1 close, 2 broken, -1 not judged");
     variable.integer = severity;
     cbx_output_variable(o, &variable);

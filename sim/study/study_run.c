@@ -204,10 +204,9 @@ static cb_status make_folders(running *r, const char *journal, cb_error *error)
     return status == CB_OK && r->runs ? make_folder(r->runs, error) : status;
 }
 
-static cb_status run_wanted(running *r, const char *key, cb_error *error)
+static cb_status run_with_journal(running *r, const char *path, const char *key, cb_error *error)
 {
-    char *path = cbx_journal_path(r->job);
-    cb_status status = path ? cbx_journal_open(&r->journal, path, key, error) : no_memory(error);
+    cb_status status = cbx_journal_open(&r->journal, path, key, error);
     if (status == CB_OK) {
         status = make_folders(r, path, error);
     }
@@ -229,6 +228,16 @@ static cb_status run_wanted(running *r, const char *key, cb_error *error)
     r->journal = cbx_journal_close(r->journal);
     free(r->scratch);
     free(r->runs);
+    return status;
+}
+
+static cb_status run_wanted(running *r, const char *key, cb_error *error)
+{
+    char *path = cbx_journal_path(r->job);
+    if (!path) {
+        return no_memory(error);
+    }
+    const cb_status status = run_with_journal(r, path, key, error);
     free(path);
     return status;
 }
@@ -292,6 +301,11 @@ static cb_status finish(const running *r, cb_error *error)
     cb_status status = check_missing(r, error);
     if (status == CB_OK) {
         status = cbx_study_write(r->job->output, r->job->study, r->results, error);
+    }
+    for (size_t i = 0; i < r->job->study->case_count; i++) {
+        if (r->results[i].state == CB_STUDY_LOST) {
+            return status; // the journals stay: resumed, the study runs what was lost again
+        }
     }
     return status == CB_OK ? cbx_journals_remove(r->job->output, error) : status;
 }

@@ -154,13 +154,26 @@ static int by_code(const void *left, const void *right)
     return strcmp(((const cb_study_limit *)left)->code, ((const cb_study_limit *)right)->code);
 }
 
+// Findings about the run, not the design: crossing them is no fate of the loop.
+static bool is_limit(const cb_study_finding *finding)
+{
+    static const char *const about_run[] = {"drift_unknown", "energy_audit", "grid_error",
+                                            "incomplete"};
+    for (size_t i = 0; i < sizeof about_run / sizeof *about_run; i++) {
+        if (strcmp(finding->code, about_run[i]) == 0) {
+            return false;
+        }
+    }
+    return isfinite(finding->margin);
+}
+
 static void count_limits(cb_study_statistics *s, const columns *c)
 {
     for (size_t i = 0; i < c->count; i++) {
         const cb_study_result *result = &c->results[c->good[i]];
         for (int f = 0; f < result->finding_count; f++) {
             const cb_study_finding *finding = &result->finding[f];
-            cb_study_limit *limit = isfinite(finding->margin) ? limit_of(s, finding->code) : NULL;
+            cb_study_limit *limit = is_limit(finding) ? limit_of(s, finding->code) : NULL;
             if (limit) {
                 limit->cases++;
                 limit->crossed += finding->severity == CB_BROKEN;
@@ -195,6 +208,20 @@ static void free_room(const columns *c)
     free(c->blocks);
 }
 
+static cb_status fill(cb_study_statistics *s, columns *c, cb_error *error)
+{
+    cb_status status = CB_OK;
+    collect(c);
+    s->samples = c->samples;
+    s->failed = c->samples - c->count;
+    s->index_rows = c->rows;
+    count_limits(s, c);
+    for (int output = 0; status == CB_OK && output < CB_HEADLINE_COUNT; output++) {
+        status = judge_output(s, c, output, error);
+    }
+    return status;
+}
+
 cb_status cb_study_statistics_create(cb_study_statistics **out, const cb_study *study,
                                      const cb_study_result *results, cb_error *error)
 {
@@ -206,18 +233,12 @@ cb_status cb_study_statistics_create(cb_study_statistics **out, const cb_study *
                  .results = results,
                  .samples = study->indices ? 2 * (size_t)study->samples : study->case_count};
     cb_study_statistics *s = calloc(1, sizeof *s);
-    cb_status status = s && make_room(&c)
-                           ? CB_OK
-                           : cb_fail(error, CB_NO_MEMORY, "no memory for the study's statistics");
-    if (status == CB_OK) {
-        collect(&c);
-        s->samples = c.samples;
-        s->failed = c.samples - c.count;
-        s->index_rows = c.rows;
-        count_limits(s, &c);
-    }
-    for (int output = 0; status == CB_OK && output < CB_HEADLINE_COUNT; output++) {
-        status = judge_output(s, &c, output, error);
+    const bool room = make_room(&c);
+    cb_status status = CB_NO_MEMORY;
+    if (s && room) {
+        status = fill(s, &c, error);
+    } else {
+        cb_fail(error, status, "no memory for the study's statistics");
     }
     free_room(&c);
     if (status != CB_OK) {
