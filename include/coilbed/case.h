@@ -47,9 +47,9 @@ void cb_inputs_close(cb_inputs *inputs);
 typedef struct cb_watch {
     void *context;
     void (*begin)(void *context, const cb_design_run *run); ///< valid until the run's end
-    void (*stage)(void *context, const char *text);  ///< before the first hour
-    void (*resumed)(void *context, long hours_done); ///< an earlier run goes on from here
-    void (*day)(void *context, long hours_done);     ///< after each simulated day
+    void (*stage)(void *context, const char *text);         ///< before the first hour
+    void (*resumed)(void *context, long hours_done);        ///< an earlier run goes on from here
+    void (*day)(void *context, long hours_done);            ///< after each simulated day
     bool (*stop)(void *context); ///< true ends the run with CB_STOPPED; asked about once a day
 } cb_watch;
 
@@ -110,16 +110,20 @@ cb_status cb_simulate(const cb_simulation *what, cb_simulated *done, cb_error *e
     X(heat_to_ground, CB_ENERGY, "J year-1", false, "Heat to ground", "hours in which it flows")   \
     X(heating_output, CB_ENERGY, "J year-1", false, "Heat delivered", "by the compressors")        \
     X(cooling_output, CB_ENERGY, "J year-1", false, "Cooling delivered", "by the compressors")     \
-    X(compressor_energy, CB_ENERGY, "J year-1", false, "Compressor", "electricity, with fans")     \
+    X(compressor_energy, CB_ENERGY, "J year-1", false, "Compressor", "electricity")                \
+    X(fan_energy, CB_ENERGY, "J year-1", false, "Fans", "electricity")                             \
     X(pump_energy, CB_ENERGY, "J year-1", false, "Loop pump", "electricity")                       \
     X(backup_energy, CB_ENERGY, "J year-1", false, "Backup heat", "electricity")                   \
+    X(element_energy, CB_ENERGY, "J year-1", false, "Hot water element", "electricity")            \
     X(unmet_heating, CB_ENERGY, "J year-1", false, "Heat not delivered", "asked for and lacking")  \
     X(unmet_cooling, CB_ENERGY, "J year-1", false, "Cooling not delivered",                        \
       "asked for and lacking")                                                                     \
+    X(unmet_hot_water, CB_ENERGY, "J year-1", false, "Hot water not delivered",                    \
+      "asked for and lacking")                                                                     \
     X(heating_performance, CB_NUMBER, "1", false, "Seasonal COP, heating",                         \
-      "heat delivered over electricity of compressor and loop pump")                               \
+      "heat delivered, to hot water too, over electricity of compressor, fan and loop pump")       \
     X(cooling_performance, CB_NUMBER, "1", false, "Seasonal COP, cooling",                         \
-      "cooling delivered over electricity of compressor and loop pump")                            \
+      "cooling delivered over electricity of compressor, fan and loop pump")                       \
     X(pipe_length, CB_LENGTH, "m", false, "Pipe", "all circuits, with the run-out")                \
     X(trench_length, CB_LENGTH, "m", false, "Trench", "all trenches, without the run-out")         \
     X(excavation, CB_VOLUME, "m3", false, "Excavation", "upright sides, with the run-out")         \

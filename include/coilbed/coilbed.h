@@ -7,6 +7,7 @@
 #include "coilbed/compare.h"
 #include "coilbed/dataset.h"
 #include "coilbed/design.h"
+#include "coilbed/energy.h"
 #include "coilbed/engine.h"
 #include "coilbed/field.h"
 #include "coilbed/findings.h"

@@ -26,10 +26,10 @@ extern "C" {
 #endif
 
 enum {
-    CB_MAX_FACTORS = 20,     ///< values that vary together; two Sobol dimensions each
-    CB_MAX_GRID_FACTORS = 8, ///< ... of a factorial, whose file has so many dimensions
-    CB_MAX_LEVELS = 100,     ///< values in one list
-    CB_MAX_STUDY_SET = 64    ///< values set alike in all cases
+    CB_MAX_FACTORS = 20,        ///< values that vary together; two Sobol dimensions each
+    CB_MAX_GRID_FACTORS = 8,    ///< ... of a factorial, whose file has so many dimensions
+    CB_MAX_FACTOR_LEVELS = 100, ///< values in one list
+    CB_MAX_STUDY_SET = 64       ///< values set alike in all cases
 };
 
 typedef enum cb_scheme {

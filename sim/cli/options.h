@@ -24,13 +24,14 @@ enum {
     CLI_TAKES_MANY = 1 << 11,   ///< two operands or more
     CLI_TAKES_TABLE = 1 << 12,  ///< -o for a table, --csv for a file, and --force
     CLI_TAKES_SEARCH = 1 << 13, ///< --vary and what goes with it
-    CLI_TAKES_EFFECT = 1 << 14  ///< --of
+    CLI_TAKES_EFFECT = 1 << 14, ///< --of and --step-factor
+    CLI_TAKES_ENERGY = 1 << 15
 };
 
 typedef struct cli_options {
     cb_unit_system units;
-    bool json, quiet, verbose, force, resume, ground, sizing, fluid, schema, reference, materials,
-        help, version;
+    bool json, quiet, verbose, force, resume, ground, sizing, fluid, energy, schema, reference,
+        materials, help, version;
     const char *output;    ///< of -o; NULL if not given
     const char *csv;       ///< of --csv; NULL if not given
     const char *operand;   ///< the one file, or the first; NULL only where none is needed

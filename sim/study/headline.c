@@ -124,12 +124,15 @@ static void put_energies(cb_headline *out, const cb_run_data *data, const cbx_su
     out->heating_output = total.heating.output_j / years;
     out->cooling_output = total.cooling.output_j / years;
     out->compressor_energy = (total.heating.compressor_j + total.cooling.compressor_j) / years;
+    out->fan_energy = (total.heating.fan_j + total.cooling.fan_j) / years;
     out->pump_energy = (total.heating.pump_j + total.cooling.pump_j) / years;
     out->backup_energy = total.backup_j / years;
+    out->element_energy = total.element_j / years;
     out->unmet_heating = total.heating.unmet_j / years;
     out->unmet_cooling = total.cooling.unmet_j / years;
-    out->heating_performance = cbx_performance(&total.heating);
-    out->cooling_performance = cbx_performance(&total.cooling);
+    out->unmet_hot_water = total.hot_water_unmet_j / years;
+    out->heating_performance = cbx_heating_performance(&total);
+    out->cooling_performance = cbx_cooling_performance(&total);
 }
 
 static void put_bill(cb_headline *out, const cb_field_bill *bill)

@@ -108,9 +108,9 @@ static cb_status read_levels(const cbx_study_reader *r, const cbx_node *node,
 {
     const bool one = node->shape == CBX_SCALAR;
     const int count = one ? 1 : cbx_child_count(node);
-    if (count < 1 || count > CB_MAX_LEVELS) {
+    if (count < 1 || count > CB_MAX_FACTOR_LEVELS) {
         return cbx_fail_node(node, CBX_AT_KEY, r->error, "%s lists %d values: 1 to %d are accepted",
-                             node->key, count, CB_MAX_LEVELS);
+                             node->key, count, CB_MAX_FACTOR_LEVELS);
     }
     levels l = {.at = at,
                 .text = cbx_allocate(r->study->memory, (size_t)count * sizeof *l.text),
