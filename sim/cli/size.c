@@ -83,8 +83,8 @@ static void print_answer(const cb_sized *sized, const cli_options *options)
             break;
         case CB_SEARCH_NONE_HOLD:
             printf("No value asked for holds, from %s to %s.\n",
-                   value_text(sized, options->units, search->point[options->most].value).text,
-                   value_text(sized, options->units, search->point[!options->most].value).text);
+                   value_text(sized, options->units, search->point[!options->most].value).text,
+                   value_text(sized, options->units, search->point[options->most].value).text);
             break;
         case CB_SEARCH_UNFINISHED:
             printf("%s holds (%s %s); where the %s lies was not found more closely.\n", value.text,

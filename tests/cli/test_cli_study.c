@@ -13,9 +13,12 @@
 
 #include <cmocka.h>
 
+// A small case: a tenth of the house on one trench.
 #define FAST                                                                                       \
     "--set", "run.accuracy=draft", "--set", "run.years=1", "--set", "run.slices=1", "--set",       \
-        "weather.hard_winters=[]", "--set", "field.trenches=4"
+        "weather.hard_winters=[]", "--set", "field.trenches=1", "--set",                           \
+        "fluid.concentration=35 %", "--set", "house.load_line.heating_design=2.5 kBTU/h", "--set", \
+        "house.load_line.cooling_design=1.5 kBTU/h"
 
 static int study_setup(void **state)
 {
@@ -53,7 +56,7 @@ static void cases_stand_side_by_side(void **state)
                     "A  yard.yaml: Starter farmhouse (invented), 1 year, draft accuracy");
     assert_contains(ended.out, "B less A");
     assert_contains(ended.out, "\nColdest entering water, degF ");
-    assert_contains(ended.out, "\nTrench, ft                               600.0           600.0 ");
+    assert_contains(ended.out, "\nTrench, ft                               150.0           150.0 ");
     assert_contains(ended.out, "* differs from A.");
     assert_null(strstr(ended.out, "\033["));
     assert_null(strstr(ended.out, "Drift")); // one year has none
@@ -67,7 +70,7 @@ static void cases_stand_side_by_side(void **state)
 
     char *csv = read_file("table.csv");
     assert_contains(csv, "quantity,\"unit\",\"yard.yaml\",\"deep.yaml\"\r\nverdict,\"1\",");
-    assert_contains(csv, "\r\ntrench_length,\"m\",182.88,182.88\r\n");
+    assert_contains(csv, "\r\ntrench_length,\"m\",45.72,45.72\r\n");
     assert_contains(csv, "\r\nfinding.freeze_margin.margin,\"K\",");
     free(csv);
 
@@ -76,26 +79,25 @@ static void cases_stand_side_by_side(void **state)
     program_free(&ended);
     ended = program_run(ARGUMENTS("compare", "deep.h5", "deep.h5", "--json"));
     assert_status(&ended, 0);
-    assert_json(ended.out,
-                (const char *const[]){
-                    "o[\"differences\"] == []", "len(o[\"cases\"]) == 2",
-                    "o[\"cases\"][0][\"file\"] == \"deep.h5\"", "o[\"cases\"][0][\"complete\"]",
-                    "o[\"cases\"][0][\"key\"] is None",
-                    "abs(o[\"cases\"][0][\"headline\"][\"trench_length\"][\"value\"] - 182.88) "
-                    "< 1e-9",
-                    "any(f[\"code\"] == \"freeze_margin\" for f in "
-                    "o[\"cases\"][0][\"findings\"])",
-                    NULL});
+    assert_json(
+        ended.out,
+        ARGUMENTS("o[\"differences\"] == [] and "
+                  "len(o[\"cases\"]) == 2 and "
+                  "o[\"cases\"][0][\"file\"] == \"deep.h5\" and "
+                  "o[\"cases\"][0][\"complete\"] and "
+                  "o[\"cases\"][0][\"key\"] is None and "
+                  "abs(o[\"cases\"][0][\"headline\"][\"trench_length\"][\"value\"] - 45.72) "
+                  "< 1e-9 and "
+                  "any(f[\"code\"] == \"freeze_margin\" for f in "
+                  "o[\"cases\"][0][\"findings\"])"));
     program_free(&ended);
     ended = program_run(ARGUMENTS("compare", "yard.yaml", "deep.yaml", FAST, "--json", "-q"));
     assert_status(&ended, 0);
-    assert_json(ended.out,
-                (const char *const[]){"all(c[\"from_cache\"] for c in o[\"cases\"])",
-                                      "\"coldest_fluid\" in o[\"differences\"]",
-                                      "\"pipe_length\" not in o[\"differences\"]",
-                                      "o[\"cases\"][1][\"headline\"][\"excavation\"][\"value\"] > "
-                                      "o[\"cases\"][0][\"headline\"][\"excavation\"][\"value\"]",
-                                      NULL});
+    assert_json(ended.out, ARGUMENTS("all(c[\"from_cache\"] for c in o[\"cases\"]) and "
+                                     "\"coldest_fluid\" in o[\"differences\"] and "
+                                     "\"pipe_length\" not in o[\"differences\"] and "
+                                     "o[\"cases\"][1][\"headline\"][\"excavation\"][\"value\"] > "
+                                     "o[\"cases\"][0][\"headline\"][\"excavation\"][\"value\"]"));
     program_free(&ended);
     told(ARGUMENTS("compare", "yard.yaml", "deep.h5", FAST), 1,
          "deep.h5 is a finished run, which --set cannot change");
@@ -126,29 +128,34 @@ static void a_value_is_sized(void **state)
 {
     (void)state;
     program ended =
-        program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--vary", "fluid.concentration",
-                              "--between", "15 %..30 %", "--step", "5 %", "--json"));
+        program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--vary", "limits.freeze_margin",
+                              "--between", "1 K..20 K", "--step", "4 K", "--most", "--json"));
     assert_status(&ended, 0);
     assert_json(ended.out,
-                (const char *const[]){"o[\"outcome\"] == \"found\"", "o[\"one_way\"]",
-                                      "0.15 < o[\"value\"] <= 0.3", "o[\"unit\"] == \"1\"",
-                                      "o[\"value\"] - o[\"does_not_hold\"] <= 0.05 + 1e-9",
-                                      "o[\"runs\"][0][\"holds\"]", "not o[\"runs\"][1][\"holds\"]",
-                                      "o[\"finding\"] == \"freeze_margin\"", NULL});
+                ARGUMENTS("o[\"outcome\"] == \"found\" and "
+                          "o[\"one_way\"] and "
+                          "o[\"unit\"] == \"K\" and "
+                          "1 <= o[\"value\"] < o[\"does_not_hold\"] <= 20 and "
+                          "o[\"does_not_hold\"] - o[\"value\"] <= 4 + 1e-9 and "
+                          "o[\"runs\"][0][\"holds\"] and not o[\"runs\"][1][\"holds\"] and "
+                          "all(abs(r[\"value\"] + r[\"margin\"] - o[\"runs\"][0][\"value\"] - "
+                          "o[\"runs\"][0][\"margin\"]) < 1e-6 for r in o[\"runs\"]) and "
+                          "o[\"finding\"] == \"freeze_margin\""));
     program_free(&ended);
     // The same cases, read back, as a page: quick.
-    ended = program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--vary", "fluid.concentration",
-                                  "--between", "15 %..30 %", "--step", "5 %"));
+    ended = program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--units", "si", "--vary",
+                                  "limits.freeze_margin", "--between", "1 K..20 K", "--step", "4 K",
+                                  "--most"));
     assert_status(&ended, 0);
     unwrap(ended.out);
-    assert_contains(ended.out, "The least fluid.concentration that holds is ");
-    assert_contains(ended.out, "30.00 % ");
-    assert_contains(ended.out, "As a run: coilbed run yard.yaml --set fluid.concentration='0.");
+    assert_contains(ended.out, "The most limits.freeze_margin that holds is ");
+    assert_contains(ended.out, "As a run: coilbed run yard.yaml --set limits.freeze_margin='");
     program_free(&ended);
-    ended = program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--vary", "fluid.concentration",
-                                  "--between", "15 %..30 %", "--step", "14 %", "--margin", "90 K"));
+    ended = program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--units", "si", "--vary",
+                                  "limits.freeze_margin", "--between", "1 K..20 K", "--step",
+                                  "18 K", "--most", "--margin", "90 K"));
     assert_status(&ended, 3);
-    assert_contains(ended.out, "No value asked for holds, from 15");
+    assert_contains(ended.out, "No value asked for holds, from 1.000 K to 20.00 K.");
     program_free(&ended);
 }
 
