@@ -4,13 +4,16 @@
 
 # shellcheck disable=SC2034  # used by the scripts that source this
 packages_build="gcc cmake ninja-build pkg-config libsundials-dev libhdf5-dev libudunits2-dev
-libfyaml-dev libcmocka-dev nettle-dev zlib1g-dev libjs-dygraphs"
+libfyaml-dev libcmocka-dev nettle-dev libgsl-dev zlib1g-dev libjs-dygraphs"
 # shellcheck disable=SC2034
 packages_check="g++ clang-format-14 clang-tidy-14 python3-xarray python3-h5netcdf
 python3-matplotlib hdf5-tools netcdf-bin"
 # To look at report pages as a reader would; a check goes on without them.
 # shellcheck disable=SC2034
 packages_pages="chromium nodejs npm poppler-utils"
+# To run a study on a cluster of one node; a check goes on without them.
+# shellcheck disable=SC2034
+packages_cluster="slurm-wlm munge"
 
 # True if the thing a package brings can be used, whoever installed it.
 package_works() {
@@ -23,6 +26,7 @@ package_works() {
         chromium | npm | cmake | pkg-config | clang-format-14 | clang-tidy-14) command -v "$1" ;;
         libfyaml-dev) pkg-config --exists libfyaml ;;
         libcmocka-dev) pkg-config --exists cmocka ;;
+        libgsl-dev) pkg-config --exists gsl ;;
         nettle-dev) pkg-config --exists nettle ;;
         *) dpkg-query --show --showformat='${Status}\n' "$1" | grep -q 'install ok installed' ;;
     esac >/dev/null 2>&1

@@ -3,6 +3,9 @@
 #ifndef COILBED_COILBED_H
 #define COILBED_COILBED_H
 
+#include "coilbed/case.h"
+#include "coilbed/compare.h"
+#include "coilbed/dataset.h"
 #include "coilbed/design.h"
 #include "coilbed/energy.h"
 #include "coilbed/engine.h"
@@ -15,7 +18,13 @@
 #include "coilbed/plant.h"
 #include "coilbed/record.h"
 #include "coilbed/report.h"
+#include "coilbed/sampling.h"
+#include "coilbed/search.h"
+#include "coilbed/sensitivity.h"
+#include "coilbed/size.h"
+#include "coilbed/statistics.h"
 #include "coilbed/status.h"
+#include "coilbed/study.h"
 #include "coilbed/units.h"
 #include "coilbed/version.h"
 #include "coilbed/weather.h"

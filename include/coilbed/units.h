@@ -91,6 +91,9 @@ const char *cb_kind_name(cb_kind kind);
 const char *cb_kind_us_example(cb_kind kind);
 const char *cb_kind_si_example(cb_kind kind);
 
+/// The unit a value of the kind has inside the library, UDUNITS spelling; never NULL.
+const char *cb_kind_si_unit(cb_kind kind);
+
 #ifdef __cplusplus
 }
 #endif

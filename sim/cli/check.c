@@ -95,15 +95,18 @@ static int check_run(const cli_options *options)
         cli_materials_print(options);
         return CLI_HELD;
     }
-    cli_inputs inputs;
+    cli_inputs inputs = {0};
+    cb_units *units;
     cb_error error = {0};
     int result;
-    if (cli_inputs_open(&inputs, options, &error) != CB_OK) {
+    if (cb_units_create(&units, &error) != CB_OK ||
+        cli_inputs_open(&inputs, options, units, &error) != CB_OK) {
         result = cli_fail(options, &error);
     } else {
         result = explain_part(&inputs, options);
     }
-    cli_inputs_close(&inputs);
+    cb_inputs_close(&inputs);
+    cb_units_destroy(units);
     return result;
 }
 

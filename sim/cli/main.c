@@ -9,9 +9,10 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { COMMAND_COUNT = 6 };
+enum { COMMAND_COUNT = 10 };
 static const cli_command *const commands[COMMAND_COUNT] = {
-    &cli_new, &cli_check, &cli_run, &cli_findings, &cli_report_page, &cli_weather};
+    &cli_new,     &cli_check, &cli_run,  &cli_findings,    &cli_report_page,
+    &cli_compare, &cli_vary,  &cli_size, &cli_sensitivity, &cli_weather};
 
 static void print_help(FILE *stream)
 {
@@ -21,7 +22,7 @@ static void print_help(FILE *stream)
           "Commands:\n",
           stream);
     for (size_t i = 0; i < COMMAND_COUNT; i++) {
-        fprintf(stream, "  %-9s %-7s %s\n", commands[i]->name, commands[i]->operand,
+        fprintf(stream, "  %-11s %-7s %s\n", commands[i]->name, commands[i]->operand,
                 commands[i]->summary);
     }
     fputs("\n  --help, --version: of the program or of one command\n", stream);

@@ -21,17 +21,26 @@ enum {
     CLI_TAKES_SIZING = 1 << 8,
     CLI_TAKES_PAGE = 1 << 9, ///< -o for a page, and --csv
     CLI_TAKES_FLUID = 1 << 10,
-    CLI_TAKES_ENERGY = 1 << 11
+    CLI_TAKES_MANY = 1 << 11,   ///< two operands or more
+    CLI_TAKES_TABLE = 1 << 12,  ///< -o for a table, --csv for a file, and --force
+    CLI_TAKES_SEARCH = 1 << 13, ///< --vary and what goes with it
+    CLI_TAKES_EFFECT = 1 << 14, ///< --of and --step-factor
+    CLI_TAKES_ENERGY = 1 << 15
 };
 
 typedef struct cli_options {
     cb_unit_system units;
     bool json, quiet, verbose, force, resume, ground, sizing, fluid, energy, schema, reference,
         materials, help, version;
-    const char *output;  ///< of -o; NULL if not given
-    const char *csv;     ///< of --csv; NULL if not given
-    const char *operand; ///< the one file; NULL only where none is needed
-    cb_override *set;    ///< [set_count], owned; the strings in it too
+    const char *output;    ///< of -o; NULL if not given
+    const char *csv;       ///< of --csv; NULL if not given
+    const char *operand;   ///< the one file, or the first; NULL only where none is needed
+    char *const *operands; ///< [operand_count] all of them, in argv
+    size_t operand_count;
+    const char *vary, *between, *hold, *margin, *step; ///< of `size`; NULL if not given
+    bool most;
+    const char *of;   ///< of `sensitivity`; NULL if not given
+    cb_override *set; ///< [set_count], owned; the strings in it too
     size_t set_count;
 } cli_options;
 
@@ -47,7 +56,8 @@ typedef struct cli_command {
     int (*dispatch)(int argc, char **argv);
 } cli_command;
 
-extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_report_page, cli_weather;
+extern const cli_command cli_new, cli_check, cli_run, cli_findings, cli_report_page, cli_weather,
+    cli_vary, cli_compare, cli_size, cli_sensitivity;
 
 /// Reads argv[1 ..] of a command (argv[0] is its name). On failure says why on standard error and
 /// returns false; cli_options_free is needed in both cases.

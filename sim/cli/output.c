@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "cli/output.h"
 
+#include "coilbed/dataset.h"
 #include "coilbed/record.h"
+#include "report/run.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -67,26 +69,76 @@ static cb_status folder_allowed(const char *path, cb_error *error)
     return result;
 }
 
-cb_status cli_output_allowed(const char *path, const cb_design *design, bool force, cb_error *error)
+/// CB_OK if nothing is there and it can be made; `found` is filled if something is.
+static cb_status look_at(const char *path, struct stat *found, bool *there, cb_error *error)
 {
-    struct stat found;
-    if (stat(path, &found) != 0) {
-        return errno == ENOENT
-                   ? folder_allowed(path, error)
-                   : cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
+    *there = stat(path, found) == 0;
+    if (*there) {
+        return CB_OK;
     }
-    if (is_input(&found, design)) {
-        return cb_fail(error, CB_IO, "%s is an input of this run; name another file with -o", path);
-    }
-    if (!S_ISREG(found.st_mode)) {
+    return errno == ENOENT
+               ? folder_allowed(path, error)
+               : cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
+}
+
+static cb_status plain_allowed(const char *path, const struct stat *found, cb_error *error)
+{
+    if (!S_ISREG(found->st_mode)) {
         return cb_fail(error, CB_IO, "%s is not a plain file; name another one with -o", path);
     }
     if (access(path, W_OK) != 0) {
         return cb_fail(error, CB_IO, "%s cannot be written: %s", path, strerror(errno));
     }
-    if (found.st_size > 0 && !force && !is_run(path)) {
+    return CB_OK;
+}
+
+cb_status cli_output_allowed(const char *path, const cb_design *design, bool force, cb_error *error)
+{
+    struct stat found;
+    bool there;
+    cb_status status = look_at(path, &found, &there, error);
+    if (status != CB_OK || !there) {
+        return status;
+    }
+    if (is_input(&found, design)) {
+        return cb_fail(error, CB_IO, "%s is an input of this run; name another file with -o", path);
+    }
+    status = plain_allowed(path, &found, error);
+    if (status == CB_OK && found.st_size > 0 && !force && !is_run(path)) {
         return cb_fail(error, CB_IO, "%s exists and is not a run of coilbed; --force replaces it",
                        path);
     }
-    return CB_OK;
+    return status;
+}
+
+static bool is_table(const char *path, const char *head)
+{
+    if (head) {
+        return cbx_report_file_begins(path, head);
+    }
+    char *title = NULL;
+    const bool ok = cb_dataset_read_note(&title, path, "title", NULL) == CB_OK && !is_run(path);
+    free(title);
+    return ok;
+}
+
+cb_status cli_table_allowed(const char *path, const char *head, const cli_options *options,
+                            cb_error *error)
+{
+    struct stat found;
+    bool there;
+    cb_status status = look_at(path, &found, &there, error);
+    if (status != CB_OK || !there) {
+        return status;
+    }
+    for (size_t i = 0; i < options->operand_count; i++) {
+        if (is_same_file(&found, options->operands[i])) {
+            return cb_fail(error, CB_IO, "%s is an input; name another file for the table", path);
+        }
+    }
+    status = plain_allowed(path, &found, error);
+    if (status == CB_OK && found.st_size > 0 && !options->force && !is_table(path, head)) {
+        return cb_fail(error, CB_IO, "%s exists and is no such table; --force replaces it", path);
+    }
+    return status;
 }

@@ -16,4 +16,9 @@ char *cli_output_path(const cli_options *options, const char *ending);
 cb_status cli_output_allowed(const char *path, const cb_design *design, bool force,
                              cb_error *error);
 
+/// The same for a table of several inputs (operands): an earlier one is known by `head`, how its
+/// text begins, or, if that is NULL, by being a data set of this program.
+cb_status cli_table_allowed(const char *path, const char *head, const cli_options *options,
+                            cb_error *error);
+
 #endif

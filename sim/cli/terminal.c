@@ -77,8 +77,7 @@ static double now_s(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-/// "45 s", "3 min 20 s", "2 h 10 min"
-static const char *duration(double seconds, char *buffer, size_t size)
+const char *cli_duration(double seconds, char *buffer, size_t size)
 {
     const long whole = (long)(seconds + 0.5);
     if (whole < 100) {
@@ -147,7 +146,7 @@ static void show_line(const cli_progress *progress, double elapsed_s)
     fprintf(stderr, "%syear %d of %d, %2d %s  %3.0f %%  %.3g s per year  %s left", clear_line,
             moment.run_year, progress->run->years, moment.day, month_name[moment.month - 1],
             100.0 * (double)progress->hours_done / total, per_year_s,
-            duration(seconds_left(progress, per_year_s), left, sizeof left));
+            cli_duration(seconds_left(progress, per_year_s), left, sizeof left));
 }
 
 static void show_year(const cli_progress *progress, double elapsed_s)
@@ -156,7 +155,7 @@ static void show_year(const cli_progress *progress, double elapsed_s)
     char left[CLOCK_SIZE];
     fprintf(stderr, "year %ld of %d done, %.3g s per year, %s left\n",
             progress->hours_done / CB_YEAR_HOURS, progress->run->years, per_year_s,
-            duration(seconds_left(progress, per_year_s), left, sizeof left));
+            cli_duration(seconds_left(progress, per_year_s), left, sizeof left));
 }
 
 void cli_progress_hours(cli_progress *progress, long hours_done)

@@ -21,6 +21,9 @@ int cli_width(void);
 /// ends the line.
 void cli_wrap(FILE *stream, const char *text, int column, int indent, int width);
 
+/// "45 s", "3 min 20 s", "2 h 10 min". Returns buffer.
+const char *cli_duration(double seconds, char *buffer, size_t size);
+
 /// Progress on standard error: a line that is rewritten on a terminal, a plain line for each
 /// simulated year elsewhere, nothing when quiet.
 typedef struct cli_progress {

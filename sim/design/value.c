@@ -375,9 +375,6 @@ static double exact_si(const cbx_row *row, double value)
 
 cbx_shown cbx_value_exact(const cbx_row *row, const void *base, int index)
 {
-#define AS_SI(kind, name, si, us, us_example, si_example) [kind] = (si),
-    static const char *const unit[CB_KIND_COUNT] = {CB_KIND_LIST(AS_SI)};
-#undef AS_SI
     if (!is_quantity(row)) {
         return show_plain(row, base);
     }
@@ -386,6 +383,6 @@ cbx_shown cbx_value_exact(const cbx_row *row, const void *base, int index)
     const bool bare = row->kind == CB_NUMBER || row->kind == CB_FRACTION;
     cbx_shown out;
     snprintf(out.text, sizeof out.text, "%s%s%s", number, bare ? "" : " ",
-             bare ? "" : unit[row->kind]);
+             bare ? "" : cb_kind_si_unit(row->kind));
     return out;
 }

@@ -12,14 +12,6 @@
 
 // ---- parts -----------------------------------------------------------------------------------
 
-static const char *si_unit(cb_kind kind)
-{
-#define AS_SI(kind, name, si, us, us_example, si_example) [kind] = (si),
-    static const char *const unit[CB_KIND_COUNT] = {CB_KIND_LIST(AS_SI)};
-#undef AS_SI
-    return (unsigned)kind < CB_KIND_COUNT ? unit[kind] : "1";
-}
-
 static void put_moment(cbx_json *j, const cb_design *design, long run_hour)
 {
     static const char *const key[] = {"run_year", "month", "day", "hour"};
@@ -42,10 +34,10 @@ static void put_findings(cbx_json *j, const cb_findings *findings, const cb_desi
         cbx_json_number(j, "value", finding->value);
         cbx_json_number(j, "limit", finding->limit);
         cbx_json_number(j, "margin", finding->margin);
-        cbx_json_text(j, "unit", si_unit(finding->kind));
-        cbx_json_text(
-            j, "margin_unit",
-            si_unit(finding->kind == CB_TEMPERATURE ? CB_TEMPERATURE_DIFFERENCE : finding->kind));
+        cbx_json_text(j, "unit", cb_kind_si_unit(finding->kind));
+        cbx_json_text(j, "margin_unit",
+                      cb_kind_si_unit(finding->kind == CB_TEMPERATURE ? CB_TEMPERATURE_DIFFERENCE
+                                                                      : finding->kind));
         put_moment(j, design, finding->run_hour);
         cbx_json_text(j, "sentence", finding->sentence);
         cbx_json_close(j, '}');

@@ -88,6 +88,15 @@ cbx_text cbx_when(const cb_design *design, long run_hour)
     return out;
 }
 
+cbx_text cbx_when_short(const cb_design_run *run, long run_hour)
+{
+    const cb_moment moment = cb_run_moment(run, run_hour);
+    cbx_text out;
+    snprintf(out.text, sizeof out.text, "y%d %d %.3s %02d:00", moment.run_year, moment.day,
+             month_name(moment.month), moment.hour);
+    return out;
+}
+
 /// Bytes of the next line: as many whole words as fit; a word longer than a line is cut between
 /// characters. UTF-8 continuation bytes and colour codes take no column.
 static size_t line_bytes(const char *text, int columns)

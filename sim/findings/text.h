@@ -23,6 +23,8 @@ cbx_text cbx_change(cb_unit_system system, double kelvin);
 
 /// "year 3, 17 January, 07:00".
 cbx_text cbx_when(const cb_design *design, long run_hour);
+/// "y3 17 Jan 07:00", for tables.
+cbx_text cbx_when_short(const cb_design_run *run, long run_hour);
 
 /// Writes text to stream in lines of at most width columns: the first line begins with `first`, the
 /// others with as many blanks as `indent`. Line breaks in text start a new line.

@@ -107,6 +107,7 @@ void cbx_h5_create(cbx_h5 *h5)
     H5Pset_attr_phase_change(creation, ATTRIBUTES_IN_HEADER, 0);
     H5Pset_attr_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     H5Pset_link_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+    H5Pset_obj_track_times(creation, false); // the same values make the same bytes
     h5->file = H5Fcreate(h5->path, H5F_ACC_EXCL, creation, access);
     cbx_h5_check(h5, h5->file >= 0, "create", "the file");
     H5Pclose(creation);
@@ -225,6 +226,7 @@ void cbx_h5_group(cbx_h5 *h5, const char *path)
     H5Pset_attr_phase_change(creation, ATTRIBUTES_IN_HEADER, 0);
     H5Pset_attr_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     H5Pset_link_creation_order(creation, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+    H5Pset_obj_track_times(creation, false);
     const hid_t group = H5Gcreate2(h5->file, path, H5P_DEFAULT, creation, H5P_DEFAULT);
     cbx_h5_check(h5, group >= 0, "create", path);
     H5Pclose(creation);

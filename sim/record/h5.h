@@ -12,7 +12,7 @@
 #include <hdf5.h>
 #include <stdbool.h>
 
-enum { CBX_MAX_RANK = 4, CBX_REASON_SIZE = 700 };
+enum { CBX_MAX_RANK = 8, CBX_REASON_SIZE = 700 };
 
 typedef struct cbx_h5 {
     hid_t file; // negative: not open

@@ -15,6 +15,7 @@ static hid_t creation_list(const cbx_plan *plan)
 {
     const hid_t list = H5Pcreate(H5P_DATASET_CREATE);
     H5Pset_attr_creation_order(list, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+    H5Pset_obj_track_times(list, false); // the same values make the same bytes
     if (plan->chunk[0] > 0) {
         H5Pset_chunk(list, plan->rank, plan->chunk);
         if (!plan->plain) {

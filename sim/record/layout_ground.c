@@ -93,8 +93,9 @@ static void make_fields(cbx_h5 *h5, const cb_sections *s)
         plan.dimension[1] = "/ground/slice";
         plan.dimension[2] = section ? "/ground/z" : NULL;
         plan.dimension[3] = section ? "/ground/x" : NULL;
-        memcpy(plan.size, (hsize_t[]){0, slices, nz, nx}, sizeof plan.size);
-        memcpy(plan.chunk, (hsize_t[]){section ? 1 : DAY_CHUNK, slices, nz, nx}, sizeof plan.chunk);
+        memcpy(plan.size, (hsize_t[CBX_MAX_RANK]){0, slices, nz, nx}, sizeof plan.size);
+        memcpy(plan.chunk, (hsize_t[CBX_MAX_RANK]){section ? 1 : DAY_CHUNK, slices, nz, nx},
+               sizeof plan.chunk);
         plan.name = state->name;
         plan.units = state->units;
         plan.long_name = state->long_name;

@@ -7,14 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *unit_of(cb_kind number)
-{
-#define CB_AS_SI(kind, name, si, us, us_example, si_example) si,
-    static const char *const unit[] = {CB_KIND_LIST(CB_AS_SI)};
-#undef CB_AS_SI
-    return (int)number >= 0 && number < CB_KIND_COUNT ? unit[number] : "1";
-}
-
 // One column of /findings, copied out of the array of structs.
 typedef struct column {
     cbx_h5 *h5;
@@ -81,7 +73,7 @@ static const char *code_of(const cb_finding *finding)
 }
 static const char *unit_text_of(const cb_finding *finding)
 {
-    return unit_of(finding->kind);
+    return cb_kind_si_unit(finding->kind);
 }
 static const char *sentence_of(const cb_finding *finding)
 {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The same facts as plain tables (RFC 4180), in SI.
 #include "coilbed/report.h"
+#include "findings/cells.h"
 #include "report/run.h"
 
 #include <errno.h>
@@ -8,28 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-
-static void put_number(FILE *csv, double value)
-{
-    if (isfinite(value)) {
-        fprintf(csv, ",%.10g", value);
-    } else {
-        fputc(',', csv);
-    }
-}
-
-static void put_text(FILE *csv, const char *text)
-{
-    // A spreadsheet takes a cell that begins so for a formula.
-    fputs(*text && strchr("=+-@\t\r", *text) ? ",\"'" : ",\"", csv);
-    for (; *text; text++) {
-        if (*text == '"') {
-            fputc('"', csv);
-        }
-        fputc(*text, csv);
-    }
-    fputc('"', csv);
-}
 
 // ---- hours -----------------------------------------------------------------------------------
 
@@ -68,7 +47,7 @@ static void put_hours(const cbx_report_run *run, FILE *csv)
         const cb_moment at = cb_run_moment(&run->design->run, h);
         fprintf(csv, "%ld,%d,%d,%d,%d", h, at.run_year, at.month, at.day, at.hour);
         for (size_t c = 0; c < columns; c++) {
-            put_number(csv, column[c].value[h]);
+            cbx_cell_number(csv, column[c].value[h]);
         }
         fputs("\r\n", csv);
     }
@@ -91,7 +70,7 @@ static void put_month(void *context, const cbx_month *month)
                             month->from_ground_j,
                             month->to_ground_j};
     for (size_t i = 0; i < sizeof value / sizeof *value; i++) {
-        put_number(csv, value[i]);
+        cbx_cell_number(csv, value[i]);
     }
     fputs("\r\n", csv);
 }
@@ -107,8 +86,8 @@ static void put_months(const cbx_report_run *run, FILE *csv)
 
 static void put_extreme(FILE *csv, const cbx_extreme *extreme)
 {
-    put_number(csv, extreme->run_hour >= 0 ? extreme->value : (double)NAN);
-    put_number(csv, extreme->run_hour >= 0 ? (double)extreme->run_hour : (double)NAN);
+    cbx_cell_number(csv, extreme->run_hour >= 0 ? extreme->value : (double)NAN);
+    cbx_cell_number(csv, extreme->run_hour >= 0 ? (double)extreme->run_hour : (double)NAN);
 }
 
 static void put_years(const cbx_report_run *run, FILE *csv)
@@ -135,7 +114,7 @@ static void put_years(const cbx_report_run *run, FILE *csv)
                                 cbx_heating_performance(year),
                                 cbx_cooling_performance(year)};
         for (size_t i = 0; i < sizeof value / sizeof *value; i++) {
-            put_number(csv, value[i]);
+            cbx_cell_number(csv, value[i]);
         }
         fputs("\r\n", csv);
     }
@@ -147,14 +126,14 @@ static void put_findings(const cbx_report_run *run, FILE *csv)
     for (size_t i = 0; i < run->findings->count; i++) {
         const cb_finding *finding = &run->findings->finding[i];
         fprintf(csv, "%zu", i + 1);
-        put_text(csv, finding->code);
-        put_text(csv, cb_severity_text((cb_severity)finding->severity));
-        put_number(csv, finding->value);
-        put_number(csv, finding->limit);
-        put_number(csv, finding->margin);
-        put_text(csv, cb_units_label(finding->kind, CB_UNITS_SI));
-        put_number(csv, finding->run_hour >= 0 ? (double)finding->run_hour : (double)NAN);
-        put_text(csv, finding->sentence);
+        cbx_cell_text(csv, finding->code);
+        cbx_cell_text(csv, cb_severity_text((cb_severity)finding->severity));
+        cbx_cell_number(csv, finding->value);
+        cbx_cell_number(csv, finding->limit);
+        cbx_cell_number(csv, finding->margin);
+        cbx_cell_text(csv, cb_units_label(finding->kind, CB_UNITS_SI));
+        cbx_cell_number(csv, finding->run_hour >= 0 ? (double)finding->run_hour : (double)NAN);
+        cbx_cell_text(csv, finding->sentence);
         fputs("\r\n", csv);
     }
 }

@@ -89,6 +89,7 @@ const char *cb_units_format(cb_kind kind, cb_unit_system system, double si, int 
         static const char *const text[CB_KIND_COUNT] = {CB_KIND_LIST(COLUMN)};                     \
         return (unsigned)kind < CB_KIND_COUNT ? text[kind] : "unknown kind";                       \
     }
+#define AS_SI_UNIT(kind, name, si, us, us_example, si_example) [kind] = (si),
 #define AS_NAME(kind, name, si, us, us_example, si_example) [kind] = (name),
 #define AS_US_EXAMPLE(kind, name, si, us, us_example, si_example) [kind] = (us_example),
 #define AS_SI_EXAMPLE(kind, name, si, us, us_example, si_example) [kind] = (si_example),
@@ -96,3 +97,4 @@ const char *cb_units_format(cb_kind kind, cb_unit_system system, double si, int 
 KIND_TEXT(cb_kind_name, AS_NAME)
 KIND_TEXT(cb_kind_us_example, AS_US_EXAMPLE)
 KIND_TEXT(cb_kind_si_example, AS_SI_EXAMPLE)
+KIND_TEXT(cb_kind_si_unit, AS_SI_UNIT)

@@ -8,6 +8,7 @@ find_package(SUNDIALS 6.1 ${coilbed_find_mode} COMPONENTS cvodes nvecserial)
 if(PKG_CONFIG_FOUND)
   pkg_check_modules(FYAML ${coilbed_find_mode} IMPORTED_TARGET libfyaml)
   pkg_check_modules(NETTLE ${coilbed_find_mode} IMPORTED_TARGET nettle)
+  pkg_check_modules(GSL ${coilbed_find_mode} IMPORTED_TARGET gsl)
 endif()
 find_package(HDF5 ${coilbed_find_mode} COMPONENTS C HL)
 find_path(UDUNITS2_INCLUDE_DIR udunits2.h PATH_SUFFIXES udunits2)
@@ -33,7 +34,7 @@ if(UDUNITS2_LIBRARY AND UDUNITS2_INCLUDE_DIR AND NOT TARGET coilbed_udunits2)
 endif()
 
 set(coilbed_dependencies_found TRUE)
-foreach(needed SUNDIALS::cvodes SUNDIALS::nvecserial PkgConfig::FYAML PkgConfig::NETTLE
+foreach(needed SUNDIALS::cvodes SUNDIALS::nvecserial PkgConfig::FYAML PkgConfig::NETTLE PkgConfig::GSL
                coilbed_hdf5 coilbed_udunits2 Threads::Threads)
   if(NOT TARGET ${needed})
     set(coilbed_dependencies_found FALSE)

@@ -1,0 +1,252 @@
+// SPDX-License-Identifier: MIT
+#include "cli/vary.h"
+
+#include "cli/failure.h"
+#include "cli/message.h"
+#include "cli/output.h"
+#include "cli/terminal.h"
+#include "coilbed/dataset.h"
+#include "coilbed/version.h"
+
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+static volatile sig_atomic_t stop_signal;
+
+static void note_signal(int number)
+{
+    stop_signal = number;
+}
+
+static void catch_signals(void)
+{
+    struct sigaction action = {.sa_handler = note_signal, .sa_flags = (int)SA_RESETHAND};
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, NULL);
+    sigaction(SIGTERM, &action, NULL);
+}
+
+static bool stop_asked(void *context)
+{
+    (void)context;
+    return stop_signal != 0;
+}
+
+// ---- progress --------------------------------------------------------------------------------
+
+typedef struct progress {
+    bool quiet, terminal, begun;
+    double start_s;
+    size_t before, shown; ///< cases done when this process began; when a line was last printed
+} progress;
+
+static double now_s(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static void show(void *context, size_t done, size_t failed, size_t wanted)
+{
+    enum { PLAIN_LINES = 10 };
+    progress *p = context;
+    if (!p->begun) {
+        p->begun = true;
+        p->start_s = now_s();
+        p->before = p->shown = done;
+    }
+    // Without a terminal, one line for each tenth.
+    const bool tenth = done * PLAIN_LINES / wanted > p->shown * PLAIN_LINES / wanted;
+    if (p->quiet || (!p->terminal && !tenth)) {
+        return;
+    }
+    p->shown = done;
+    char left[32] = "", failures[48] = "";
+    if (done > p->before && done < wanted) {
+        const double each = (now_s() - p->start_s) / (double)(done - p->before);
+        char text[32];
+        snprintf(left, sizeof left, ", %s left",
+                 cli_duration(each * (double)(wanted - done), text, sizeof text));
+    }
+    if (failed > 0) {
+        snprintf(failures, sizeof failures, ", %zu failed", failed);
+    }
+    fprintf(stderr, "%s%zu of %zu cases done%s%s%s", p->terminal ? "\r\033[K" : "", done, wanted,
+            failures, left, p->terminal ? "" : "\n");
+}
+
+static void end_progress(const progress *p)
+{
+    if (p->terminal && p->begun && !p->quiet) {
+        fputs("\r\033[K", stderr);
+    }
+}
+
+// ---- output ----------------------------------------------------------------------------------
+
+static bool is_study(const char *path)
+{
+    char *scheme = NULL;
+    const bool ok = cb_dataset_read_note(&scheme, path, "scheme", NULL) == CB_OK;
+    free(scheme);
+    return ok;
+}
+
+static bool same_file(const char *a, const char *b)
+{
+    struct stat first, second;
+    return stat(a, &first) == 0 && stat(b, &second) == 0 && first.st_dev == second.st_dev &&
+           first.st_ino == second.st_ino;
+}
+
+// An earlier study may be replaced, anything else only with --force and inputs never.
+static cb_status allow_output(const char *path, const cb_study *study, bool force, cb_error *error)
+{
+    if (same_file(path, study->path)) {
+        return cb_fail(error, CB_IO, "%s is the study itself; name another file with -o", path);
+    }
+    return cli_output_allowed(path, study->design, force || is_study(path), error);
+}
+
+// ---- the command -----------------------------------------------------------------------------
+
+static int conclude(const cli_vary_options *options, const cb_study *study,
+                    const cb_study_result *results, const char *path)
+{
+    size_t bad = 0, lost = 0, first = 0;
+    for (size_t i = study->case_count; i-- > 0;) {
+        const cb_study_state state = results[i].state;
+        if (state == CB_STUDY_FAILED || state == CB_STUDY_LOST) {
+            bad++;
+            lost += state == CB_STUDY_LOST;
+            first = i;
+        }
+    }
+    if (options->shares == 0) {
+        if (!cli_vary_print(study, results, options->common.units, stdout)) {
+            return cli_complain("out of memory");
+        }
+        if (!options->common.quiet) {
+            printf("\nThe study is in %s.\n", path);
+        }
+    }
+    if (bad > 0) {
+        fprintf(stderr, "coilbed: %zu of %zu cases failed; the first is case %zu: %s\n", bad,
+                study->case_count, first, results[first].message);
+        if (lost > 0) {
+            fprintf(stderr, "coilbed: --resume runs again what was killed (%zu)\n", lost);
+        }
+        return CLI_UNSOLVED;
+    }
+    return CLI_HELD;
+}
+
+static void tell_plan(const cb_study *study)
+{
+    fputs(study->notices, stderr);
+    if (study->indices) {
+        fprintf(stderr,
+                "%zu cases: %d samples, times the %zu values that vary and 2 more, for Sobol "
+                "indices\n",
+                study->case_count, study->samples, study->factor_count);
+    }
+}
+
+static int run_study(const cli_vary_options *options, const cb_study *study, const char *path,
+                     const cb_units *units)
+{
+    progress p = {.quiet = options->common.quiet, .terminal = isatty(STDERR_FILENO) == 1};
+    const cb_study_watch watch = {.context = &p, .progress = show, .stop = stop_asked};
+    const cb_study_job job = {.study = study,
+                              .output = path,
+                              .jobs = options->jobs,
+                              .share = options->share,
+                              .shares = options->shares,
+                              .resume = options->common.resume,
+                              .replace = options->common.force,
+                              .gather = options->gather,
+                              .libraries = COILBED_LIBRARIES,
+                              .watch = &watch};
+    cb_study_result *results = NULL;
+    cb_error error = {0};
+    catch_signals();
+    const cb_status status = cb_study_run(&results, &job, units, &error);
+    end_progress(&p);
+    if (status == CB_STOPPED) {
+        fprintf(stderr,
+                "coilbed: stopped; the cases that are done are kept: go on with --resume\n");
+        return CLI_SIGNAL + (int)stop_signal;
+    }
+    if (status != CB_OK) {
+        return cli_fail(&options->common, &error);
+    }
+    const int result = conclude(options, study, results, path);
+    free(results);
+    return result;
+}
+
+static int run_vary(const cli_vary_options *options)
+{
+    cb_units *units = NULL;
+    cb_study *study = NULL;
+    cb_error error = {0};
+    const cb_study_order order = {.path = options->common.operand,
+                                  .set = options->common.set,
+                                  .set_count = options->common.set_count,
+                                  .most_cases = options->most_cases};
+    char *path = cli_output_path(&options->common, ".h5");
+    if (!path) {
+        return cli_complain("out of memory");
+    }
+    cb_status status = cb_units_create(&units, &error);
+    if (status == CB_OK) {
+        status = cb_study_read(&study, &order, units, &error);
+    }
+    if (status == CB_OK) {
+        status = allow_output(path, study, options->common.force, &error);
+    }
+    int result = CLI_HELD;
+    if (status == CB_OK) {
+        if (!options->common.quiet) {
+            tell_plan(study);
+        }
+        result = run_study(options, study, path, units);
+    } else {
+        result = cli_fail(&options->common, &error);
+    }
+    cb_study_destroy(study);
+    cb_units_destroy(units);
+    free(path);
+    return result;
+}
+
+static int dispatch(int argc, char **argv)
+{
+    cli_vary_options options;
+    int result = CLI_FAILED;
+    if (cli_vary_options_read(&options, argc, argv)) {
+        result = CLI_HELD;
+        if (options.common.help) {
+            cli_vary_help(stdout);
+            cli_exit_statuses(stdout);
+        } else if (options.common.version) {
+            puts("coilbed " CB_VERSION);
+        } else {
+            result = run_vary(&options);
+        }
+    }
+    cli_vary_options_free(&options);
+    return result;
+}
+
+const cli_command cli_vary = {
+    .name = "vary",
+    .operand = "STUDY",
+    .summary = "run a design many times, some of its values varied",
+    .dispatch = dispatch,
+};
