@@ -12,6 +12,10 @@ python3-matplotlib hdf5-tools netcdf-bin"
 # shellcheck disable=SC2034
 packages_pages="chromium nodejs npm poppler-utils"
 
+# The solvers that a bench compares with; it goes on without them.
+# shellcheck disable=SC2034
+packages_bench="python3-scipy libsuitesparse-dev"
+
 # True if the thing a package brings can be used, whoever installed it.
 package_works() {
     case $1 in
