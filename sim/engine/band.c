@@ -1,17 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "engine/band.h"
 
+#include "engine/wide.h"
+
 #include <stdlib.h>
 #include <string.h>
-
-// Wider registers where the processor has them. Without contraction and with every sum written out
-// in its order, all clones give the same bits.
-#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) && defined(__gnu_linux__) &&   \
-    !defined(__SANITIZE_ADDRESS__)
-#define WIDE __attribute__((target_clones("avx2", "default")))
-#else
-#define WIDE
-#endif
 
 // Four lanes written out, since compilers shuffle more than they compute when left to find them.
 typedef double lanes __attribute__((vector_size(32), aligned(8), may_alias));
@@ -39,7 +32,7 @@ void cbx_band_clear(cbx_band *band)
     memset(band->entry, 0, entries(band) * sizeof *band->entry);
 }
 
-WIDE bool cbx_band_factor(cbx_band *band)
+CBX_WIDE bool cbx_band_factor(cbx_band *band)
 {
     const int half = band->half, stride = half + 1;
     for (int j = 0; j < band->size; j++) {
@@ -68,7 +61,7 @@ WIDE bool cbx_band_factor(cbx_band *band)
     return true;
 }
 
-WIDE void cbx_band_solve(const cbx_band *band, double *restrict x)
+CBX_WIDE void cbx_band_solve(const cbx_band *band, double *restrict x)
 {
     const int half = band->half, stride = half + 1, size = band->size;
     for (int j = 0; j < size; j++) {
@@ -94,7 +87,7 @@ WIDE void cbx_band_solve(const cbx_band *band, double *restrict x)
     }
 }
 
-WIDE void cbx_band_solve_sides(const cbx_band *band, double *restrict x)
+CBX_WIDE void cbx_band_solve_sides(const cbx_band *band, double *restrict x)
 {
     const int half = band->half, stride = half + 1, size = band->size;
     lanes *restrict row = (lanes *)x;
