@@ -134,6 +134,9 @@ static bool configure(cbx_integrator *self)
               CVodeSetMaxNumSteps(cvode, 20000) == CV_SUCCESS &&
               // A longer step could leap over an hour's load unseen by the error test.
               CVodeSetMaxStep(cvode, 3600.0) == CV_SUCCESS &&
+              // Steps are an hour long nearly always, so the factors last; Newton asks for new ones
+              // where they do not.
+              CVodeSetLSetupFrequency(cvode, 60) == CV_SUCCESS &&
               CVodeSetMaxConvFails(cvode, 50) == CV_SUCCESS &&
               CVodeSetMaxErrTestFails(cvode, 20) == CV_SUCCESS &&
               // Newton's own estimate of what is left is hopeful where soil freezes.
