@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "engine/vectors.h"
 
-#include "engine/wide.h"
+#include "base/wide.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Wider registers where the processor has them. Without contraction and with every sum written out
 // in its order, all clones give the same bits.
-#ifndef COILBED_ENGINE_WIDE_H
-#define COILBED_ENGINE_WIDE_H
+#ifndef COILBED_BASE_WIDE_H
+#define COILBED_BASE_WIDE_H
 
 #if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) && defined(__gnu_linux__) &&   \
     !defined(__SANITIZE_ADDRESS__)
