@@ -128,6 +128,16 @@ INLINE void scale_panel(float *panel, int half, int stride)
     }
 }
 
+// Puts what the inverse of the panel's own unit triangle is short of an identity in its place, so
+// that a solution need not wait for one column after the other.
+INLINE void invert_panel(float *panel, int stride)
+{
+    float *a = panel, *b = panel + (long)stride - 1, *c = panel + 2L * stride - 2; // by row
+    a[2] -= b[2] * a[1];
+    a[3] -= b[3] * a[1] + c[3] * a[2];
+    b[3] -= c[3] * b[2];
+}
+
 CBX_WIDE bool cbx_band_factor(cbx_band *band)
 {
     for (int j = 0; j < band->columns; j += PANEL) {
@@ -137,6 +147,7 @@ CBX_WIDE bool cbx_band_factor(cbx_band *band)
         }
         take_panel(panel, band->half, band->stride);
         scale_panel(panel, band->half, band->stride);
+        invert_panel(panel, band->stride);
     }
     return true;
 }
@@ -153,13 +164,13 @@ INLINE void forward_panel(const cbx_band *band, int first, float *restrict x)
 {
     const float *l[PANEL], *below[PANEL];
     panel_columns(band, first, l);
-    x[1] -= l[0][1] * x[0];
-    x[2] -= l[0][2] * x[0] + l[1][2] * x[1];
-    x[3] -= (l[0][3] * x[0] + l[1][3] * x[1]) + l[2][3] * x[2];
-    for (int p = 0; p < PANEL; p++) {
-        below[p] = l[p] + PANEL;
+    const float p = x[0], q = x[1], r = x[2];
+    const float value[PANEL] = {p, q - l[0][1] * p, r - (l[0][2] * p + l[1][2] * q),
+                                x[3] - ((l[0][3] * p + l[1][3] * q) + l[2][3] * r)};
+    for (int n = 0; n < PANEL; n++) {
+        below[n] = l[n] + PANEL;
+        x[n] = value[n];
     }
-    const float value[PANEL] = {x[0], x[1], x[2], x[3]};
     take_four(x + PANEL, below, value, band->half);
 }
 
@@ -193,15 +204,23 @@ INLINE void backward_panel(const cbx_band *band, int first, float *restrict x)
     float sum[PANEL];
     panel_columns(band, first, l);
     below_panel(l, x, band->half, sum);
-    x[3] = x[3] * l[3][3] - sum[3];
-    x[2] = x[2] * l[2][2] - (sum[2] + l[2][3] * x[3]);
-    x[1] = x[1] * l[1][1] - (sum[1] + (l[1][2] * x[2] + l[1][3] * x[3]));
-    x[0] = x[0] * l[0][0] - (sum[0] + (l[0][1] * x[1] + l[0][2] * x[2] + l[0][3] * x[3]));
+    for (int p = 0; p < PANEL; p++) {
+        sum[p] = x[p] * l[p][p] - sum[p];
+    }
+    x[0] = sum[0] - ((l[0][1] * sum[1] + l[0][2] * sum[2]) + l[0][3] * sum[3]);
+    x[1] = sum[1] - (l[1][2] * sum[2] + l[1][3] * sum[3]);
+    x[2] = sum[2] - l[2][3] * sum[3];
+    x[3] = sum[3];
+}
+
+INLINE void clear_rest(const cbx_band *band, float *x)
+{
+    memset(x + band->size, 0, (size_t)(cbx_band_room(band) - band->size) * sizeof *x);
 }
 
 CBX_WIDE void cbx_band_solve(const cbx_band *band, float *restrict x)
 {
-    memset(x + band->size, 0, (size_t)(cbx_band_room(band) - band->size) * sizeof *x);
+    clear_rest(band, x);
     for (int j = 0; j < band->columns; j += PANEL) {
         forward_panel(band, j, x + j);
     }
@@ -210,24 +229,60 @@ CBX_WIDE void cbx_band_solve(const cbx_band *band, float *restrict x)
     }
 }
 
+CBX_WIDE void cbx_band_solve_two(const cbx_band *band, float *restrict x, float *restrict y)
+{
+    clear_rest(&band[0], x);
+    clear_rest(&band[1], y);
+    for (int j = 0; j < band->columns; j += PANEL) {
+        forward_panel(&band[0], j, x + j);
+        forward_panel(&band[1], j, y + j);
+    }
+    for (int j = band->columns - PANEL; j >= 0; j -= PANEL) {
+        backward_panel(&band[0], j, x + j);
+        backward_panel(&band[1], j, y + j);
+    }
+}
+
+INLINE void forward_sides(const cbx_band *band, int first, eight *restrict row)
+{
+    const float *l[PANEL];
+    panel_columns(band, first, l);
+    row[3] -= (l[0][3] * row[0] + l[1][3] * row[1]) + l[2][3] * row[2];
+    row[2] -= l[0][2] * row[0] + l[1][2] * row[1];
+    row[1] -= l[0][1] * row[0];
+    const eight p = row[0], q = row[1], r = row[2], s = row[3];
+    for (int e = PANEL; e < PANEL + band->half; e++) {
+        row[e] -= (l[0][e] * p + l[1][e] * q) + (l[2][e] * r + l[3][e] * s);
+    }
+}
+
+INLINE void backward_sides(const cbx_band *band, int first, eight *restrict row)
+{
+    const float *l[PANEL];
+    panel_columns(band, first, l);
+    eight p = row[0] * l[0][0], q = row[1] * l[1][1], r = row[2] * l[2][2], s = row[3] * l[3][3];
+    for (int e = PANEL; e < PANEL + band->half; e++) {
+        const eight here = row[e];
+        p -= l[0][e] * here;
+        q -= l[1][e] * here;
+        r -= l[2][e] * here;
+        s -= l[3][e] * here;
+    }
+    row[0] = p - ((l[0][1] * q + l[0][2] * r) + l[0][3] * s);
+    row[1] = q - (l[1][2] * r + l[1][3] * s);
+    row[2] = r - l[2][3] * s;
+    row[3] = s;
+}
+
 CBX_WIDE void cbx_band_solve_sides(const cbx_band *band, float *restrict x)
 {
     eight *restrict row = (eight *)x;
     memset(x + EIGHT * band->size, 0,
            (size_t)(cbx_band_room(band) - band->size) * EIGHT * sizeof *x);
-    for (int j = 0; j < band->size; j++) {
-        const float *restrict column = cbx_band_column(band, j);
-        const eight value = row[j];
-        for (int d = 1; d <= band->half; d++) {
-            row[j + d] -= column[d] * value;
-        }
+    for (int j = 0; j < band->columns; j += PANEL) {
+        forward_sides(band, j, row + j);
     }
-    for (int j = band->size - 1; j >= 0; j--) {
-        const float *restrict column = cbx_band_column(band, j);
-        eight sum = {0.0F};
-        for (int d = 1; d <= band->half; d++) {
-            sum += column[d] * row[j + d];
-        }
-        row[j] = row[j] * column[0] - sum;
+    for (int j = band->columns - PANEL; j >= 0; j -= PANEL) {
+        backward_sides(band, j, row + j);
     }
 }

@@ -27,7 +27,8 @@ static inline float *cbx_band_column(const cbx_band *band, int column)
     return band->entry + (long)column * band->stride;
 }
 
-// In place; the diagonal then holds 1/D. False if a pivot is not positive.
+// In place; the diagonal then holds 1/D, a panel's own triangle what its inverse is short of an
+// identity. False if a pivot is not positive.
 bool cbx_band_factor(cbx_band *band);
 
 // Numbers that a right-hand side needs room for; those past `size` are the solver's own.
@@ -35,6 +36,10 @@ int cbx_band_room(const cbx_band *band);
 
 // Solves in place; x holds the right-hand side in, the solution out [cbx_band_room].
 void cbx_band_solve(const cbx_band *band, float *restrict x);
+
+// The same of two matrices of one shape, band[0] and band[1], each with its right-hand side, with
+// the same bits: one is worked on while the other waits for its last numbers.
+void cbx_band_solve_two(const cbx_band *band, float *restrict x, float *restrict y);
 
 // Eight right-hand sides at once, x[8 * row + side], [8 * cbx_band_room]: the factor is read once
 // for all. Each side gets what cbx_band_solve would give it to within the order of its sums.

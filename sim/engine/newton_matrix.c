@@ -66,6 +66,24 @@ static void rows_free(double **row, int rows)
     }
 }
 
+// The band is as wide as the side along which its rows run.
+static void place_rows(cbx_newton_matrix *matrix)
+{
+    const cb_section *section = matrix->system->section;
+    const bool along_x = section->nx < section->nz;
+    for (int i = 0; i < section->nx; i++) {
+        for (int k = 0; k < section->nz; k++) {
+            matrix->row[cb_cell(section, i, k)] =
+                along_x ? k * section->nx + i : i * section->nz + k;
+        }
+    }
+}
+
+static int half_of(const cb_section *section)
+{
+    return section->nx < section->nz ? section->nx : section->nz;
+}
+
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
 {
     *out = NULL;
@@ -86,15 +104,17 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
         matrix->factored = calloc((size_t)slices, sizeof *matrix->factored);
         matrix->surface_w = calloc((size_t)slices, sizeof *matrix->surface_w);
         matrix->band = calloc((size_t)slices, sizeof *matrix->band);
+        matrix->row = calloc((size_t)cells, sizeof *matrix->row);
     }
-    const int half = system->section->nx > 1 ? system->section->nz : 1;
     bool ok = matrix && matrix->capacity_j_m3k && matrix->across_w_k && matrix->down_w_k &&
               matrix->top_w_k && matrix->border && matrix->piece && matrix->pivot &&
-              matrix->border_rhs && matrix->factored && matrix->surface_w && matrix->band;
+              matrix->border_rhs && matrix->factored && matrix->surface_w && matrix->band &&
+              matrix->row;
     for (int s = 0; ok && s < slices; s++) {
-        ok = cbx_band_create(&matrix->band[s], cells, half);
+        ok = cbx_band_create(&matrix->band[s], cells, half_of(system->section));
     }
     if (ok) {
+        place_rows(matrix);
         matrix->room = cbx_band_room(&matrix->band[0]);
         matrix->response = single_rows_create(nodes, matrix->room);
         matrix->work = single_rows_create(slices, matrix->room * CBX_BAND_SIDES);
@@ -122,6 +142,7 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
             cbx_band_free(&matrix->band[s]);
         }
         free(matrix->band);
+        free(matrix->row);
         free(matrix->piece);
         free(matrix->pivot);
         free(matrix->border_rhs);
@@ -171,12 +192,15 @@ static void fill_band(const cbx_newton_matrix *matrix, int slice)
             const int c = cb_cell(section, i, k);
             const double above = k > 0 ? down[c - 1] : matrix->top_w_k[slice][i];
             const double west = i > 0 ? across[c - nz] : 0.0;
-            float *column = cbx_band_column(band, c);
+            float *column = cbx_band_column(band, matrix->row[c]);
             column[0] =
                 (float)(volume[c] * capacity[c] + gamma * (above + down[c] + west + across[c]));
-            column[1] = (float)(-gamma * down[c]);
-            if (band->half == nz && i < section->nx - 1) {
-                column[nz] = (float)(-gamma * across[c]);
+            // In a section one cell wide both steps are the same, and one of them leads nowhere.
+            if (k < nz - 1) {
+                column[matrix->row[c + 1] - matrix->row[c]] = (float)(-gamma * down[c]);
+            }
+            if (i < section->nx - 1) {
+                column[matrix->row[c + nz] - matrix->row[c]] = (float)(-gamma * across[c]);
             }
         }
     }
@@ -304,7 +328,7 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
         const int other = cbx_node(system, slice, r);
         double sum = 0.0;
         for (int c = 0; c < run->block_cells; c++) {
-            sum += run->weight[c] * (double)matrix->response[other][run->cell[c]];
+            sum += run->weight[c] * (double)matrix->response[other][matrix->row[run->cell[c]]];
         }
         add(matrix->border, row, flow_at(other), sum);
     }
@@ -330,7 +354,7 @@ static void fill_responses(cbx_newton_matrix *matrix, int slice, int first)
     for (int r = first; r < last; r++) {
         const cbx_run *run = &system->run[r];
         for (int c = 0; c < run->block_cells; c++) {
-            sides[run->cell[c] * CBX_BAND_SIDES + r - first] += (float)run->weight[c];
+            sides[matrix->row[run->cell[c]] * CBX_BAND_SIDES + r - first] += (float)run->weight[c];
         }
     }
     cbx_band_solve_sides(&matrix->band[slice], sides);
@@ -389,28 +413,49 @@ typedef struct solve_work {
     double *x;
 } solve_work;
 
-// The slice for itself, and what it asks of its runs.
-static void solve_slice(void *context, int slice)
+static void load_slice(const solve_work *work, int slice)
 {
-    const solve_work *work = context;
     const cbx_newton_matrix *matrix = work->matrix;
     const cbx_system *system = matrix->system;
-    const cb_section *section = system->section;
     const double *right = work->b + cbx_section_at(system, slice);
+    const double *volume = system->volume_m3[slice];
     float *t = matrix->work[slice];
-    for (int c = 0; c < section->cells; c++) {
-        t[c] = (float)(right[c] * system->volume_m3[slice][c]);
+    for (int c = 0; c < system->section->cells; c++) {
+        t[matrix->row[c]] = (float)(right[c] * volume[c]);
     }
-    cbx_band_solve(&matrix->band[slice], t);
+}
+
+// What a slice asks of its runs.
+static void ask_runs(const cbx_newton_matrix *matrix, int slice)
+{
+    const cbx_system *system = matrix->system;
+    const float *t = matrix->work[slice];
     for (int r = 0; r < system->run_count; r++) {
         const cbx_run *run = &system->run[r];
         double mean = 0.0;
         for (int c = 0; c < run->block_cells; c++) {
-            mean += run->weight[c] * t[run->cell[c]];
+            mean += run->weight[c] * (double)t[matrix->row[run->cell[c]]];
         }
         const int node = cbx_node(system, slice, r);
         matrix->border_rhs[flow_at(node)] = system->share[node] > 0.0 ? mean : 0.0;
     }
+}
+
+// Two neighbouring slices, or the last one, each for itself.
+static void solve_pair(void *context, int pair)
+{
+    const solve_work *work = context;
+    const cbx_newton_matrix *matrix = work->matrix;
+    const int slice = 2 * pair, slices = matrix->system->slices;
+    load_slice(work, slice);
+    if (slice + 1 < slices) {
+        load_slice(work, slice + 1);
+        cbx_band_solve_two(&matrix->band[slice], matrix->work[slice], matrix->work[slice + 1]);
+        ask_runs(matrix, slice + 1);
+    } else {
+        cbx_band_solve(&matrix->band[slice], matrix->work[slice]);
+    }
+    ask_runs(matrix, slice);
 }
 
 static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
@@ -462,11 +507,11 @@ static void finish_slice(void *context, int slice)
         }
     }
     for (int i = 0; i < section->nx; i++) {
-        surface_w -= matrix->top_w_k[slice][i] * (double)t[cb_cell(section, i, 0)];
+        surface_w -= matrix->top_w_k[slice][i] * (double)t[matrix->row[cb_cell(section, i, 0)]];
     }
     matrix->surface_w[slice] = surface_w;
     for (int c = 0; c < section->cells; c++) {
-        x[c] = (double)t[c] * matrix->capacity_j_m3k[slice][c];
+        x[c] = (double)t[matrix->row[c]] * matrix->capacity_j_m3k[slice][c];
     }
 }
 
@@ -475,7 +520,7 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
     const cbx_system *system = matrix->system;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
     solve_work work = {matrix, b, x};
-    cbx_crew_run(system->crew, solve_slice, &work, system->slices);
+    cbx_crew_run(system->crew, solve_pair, &work, (system->slices + 1) / 2);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
     }

@@ -26,6 +26,7 @@ typedef struct cbx_newton_matrix {
     double gamma;
     cbx_band *band;   // [slices]
     int room;         // of a right-hand side
+    int *row;         // [cells] of the band: rows run along the section's shorter side
     float **response; // [nodes][room] Y
     double **border;  // [border_size] columns
     long *pivot;
