@@ -79,7 +79,8 @@ static void fill_tolerances(const cbx_system *system, double kelvin, double *tol
             tolerance[cbx_shell_at(system, r) + n] =
                 kelvin * cb_soil_unfrozen_capacity_j_m3k(system->curves[system->run[r].soil]);
         }
-        tolerance[cbx_fluid_at(system, r)] = tolerance[cbx_entering_at(system)] = kelvin;
+        tolerance[cbx_fluid_at(system, r)] = tolerance[cbx_entering_at(system)] =
+            tolerance[cbx_tank_at(system)] = kelvin;
     }
     tolerance[cbx_surface_heat_at(system)] = tolerance[cbx_loop_heat_at(system)] = 1e30;
 }

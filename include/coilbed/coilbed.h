@@ -4,6 +4,7 @@
 #define COILBED_COILBED_H
 
 #include "coilbed/design.h"
+#include "coilbed/energy.h"
 #include "coilbed/engine.h"
 #include "coilbed/field.h"
 #include "coilbed/findings.h"

@@ -20,11 +20,14 @@ enum {
     CB_MAX_LAYERS = 12,
     CB_MAX_PIPES = 6, ///< straight pipes of one circuit in its trench
     CB_MAX_TRENCHES = 40,
-    CB_MAX_CIRCUITS = 4, ///< in one trench
-    CB_MAX_UNITS = 4,    ///< heat pumps on the field
-    CB_MAX_POINTS = 16,  ///< points in one performance table
-    CB_MAX_STAGES = 6,   ///< electric backup stages
-    CB_MAX_RATINGS = 4,  ///< rating points of one mode
+    CB_MAX_CIRCUITS = 4,      ///< in one trench
+    CB_MAX_UNITS = 4,         ///< heat pumps on the field
+    CB_MAX_POINTS = 16,       ///< points of one curve
+    CB_MAX_FLOWS = 4,         ///< flows of one performance table
+    CB_MAX_TABLE_POINTS = 48, ///< points of one performance table, all flows together
+    CB_MAX_LEVELS = 3,        ///< stages or speeds of a unit below full load
+    CB_MAX_STAGES = 6,        ///< electric backup stages
+    CB_MAX_RATINGS = 4,       ///< rating points of one mode
     CB_MAX_WINDOWS = 16,
     CB_DAY_HOURS = 24,
     CB_MAX_HEADER_SIZES = 8,
@@ -335,14 +338,17 @@ typedef struct cb_performance_point {
     double entering_c; ///< entering water temperature, strictly rising
     double capacity_w; ///< delivered heating, or total cooling
     double power_w;    ///< compressor and fan
+    double flow_m3_s;  ///< of water through the unit; NaN or 0: the table does not depend on it
 } cb_performance_point;
 
+/// All points of one flow stand together, 2 or more, with entering water strictly rising; flow
+/// rises from one such group to the next. Either every point has a flow or none.
 typedef struct cb_performance_table {
     int count; ///< 0: the unit has no such mode
-    cb_performance_point point[CB_MAX_POINTS];
+    cb_performance_point point[CB_MAX_TABLE_POINTS];
 } cb_performance_table;
 
-/// Rating points of a unit, full load, in place of a maker's table (plant.h, cb_generic_table).
+/// Rating points of a unit, at one load, in place of a maker's table (plant.h, cb_generic_table).
 typedef struct cb_design_rating {
     int heating_count, cooling_count; ///< 0: the unit has no such mode
     cb_performance_point heating[CB_MAX_RATINGS], cooling[CB_MAX_RATINGS];
@@ -353,21 +359,68 @@ typedef struct cb_unit_correction {
     double heating_capacity, heating_power, cooling_capacity, cooling_power;
 } cb_unit_correction;
 
+/// A stage or speed below full load: tables, or a rating of its own, as for full load.
+typedef struct cb_design_level {
+    bool has_rating;
+    cb_design_rating rating;
+    cb_performance_table heating, cooling;
+} cb_design_level;
+
 typedef struct cb_design_heat_pump {
     const char *name;
     bool has_rating; ///< the tables are generic, made from the rating when the design was read
     cb_design_rating rating;
-    cb_performance_table heating, cooling;
-    cb_unit_correction correction; ///< factors on the tables' capacity and power
-    double low_lockout_c;          ///< entering water at or below which heating stops
-    double high_lockout_c;         ///< entering water at or above which cooling stops
-    double table_margin_k;         ///< how far beyond its table a unit may be used
+    cb_performance_table heating, cooling; ///< full load
+    int level_count;
+    cb_design_level level[CB_MAX_LEVELS]; ///< below full load, from the lowest up
+    cb_unit_correction correction;        ///< factors on all tables' capacity and power
+    double cycling_loss;       ///< degradation coefficient below the lowest level, 0..0.5 (plant.h)
+    double fan_w;              ///< of the fan while the unit runs; 0: not told apart
+    bool fan_beside;           ///< the tables hold neither the fan's power nor its heat
+    double lockout_recovery_k; ///< from a lockout to where the unit is back for good; 0: 0.5 K
+    double low_lockout_c;      ///< entering water at or below which heating stops
+    double high_lockout_c;     ///< entering water at or above which cooling stops
+    double table_margin_k;     ///< how far beyond its table a unit may be used
 } cb_design_heat_pump;
 
 typedef struct cb_design_backup {
     int stage_count;
     double stage_w[CB_MAX_STAGES]; ///< electric, full output of each stage
+    bool has_outdoor_limit;
+    double outdoor_limit_c; ///< outdoor temperature at or above which backup stays off ...
+    double emergency_share; ///< ... but for this share of it while units are locked out, 0..1
 } cb_design_backup;
+
+// ---- hot water -------------------------------------------------------------------------------
+
+/// What a unit's superheated refrigerant gives the tank while the unit runs (plant.h).
+typedef struct cb_desuperheater {
+    const char *unit;  ///< name of the heat pump
+    double heat_w;     ///< at full load with the tank at rated_c
+    double rated_c;    ///< tank's temperature of that heat
+    double hot_gas_c;  ///< tank's temperature at which nothing is given any more
+    double limit_c;    ///< tank's temperature at which it is stopped
+    double most_share; ///< never more than this share of the unit's heat, 0..0.5
+} cb_desuperheater;
+
+/// One well mixed tank with an electric element.
+typedef struct cb_design_hot_water {
+    bool given;
+    double volume_m3;
+    double standby_loss_w; ///< with the tank 45 K above the room; NaN: by insulation and surface
+    double insulation_m2k_w, surface_m2;
+    double loss_w_k; ///< of the tank to the room, from the above when the design was read
+    double room_c;
+    double draw_m3;                   ///< a day, of water at draw_c
+    double draw_c;                    ///< wanted at the tap
+    int draw_weight_count;            ///< 0: the built-in profile (plant.h); else 24
+    double draw_weight[CB_DAY_HOURS]; ///< of each hour from midnight on
+    double element_w;
+    double set_point_c; ///< at or above which the element is off
+    double band_k;      ///< below the set point, over which it comes on fully
+    int desuperheater_count;
+    cb_desuperheater desuperheater[CB_MAX_UNITS];
+} cb_design_hot_water;
 
 // ---- house -----------------------------------------------------------------------------------
 
@@ -501,6 +554,7 @@ typedef struct cb_design {
     int heat_pump_count;
     cb_design_heat_pump heat_pump[CB_MAX_UNITS];
     cb_design_backup backup;
+    cb_design_hot_water hot_water;
     cb_design_house house;
     cb_design_limits limits;
     cb_design_run run;

@@ -13,12 +13,18 @@ extern "C" {
 typedef struct cb_hour {
     long run_hour; ///< 0-based; the hour starts run_hour * 3600 s after the start
     double entering_water_c, leaving_water_c, coldest_fluid_c, hottest_fluid_c;
+    double mean_fluid_c;       ///< over the length of all pipe
     double flow_kg_s;          ///< whole field, hour's mean
     double reynolds;           ///< least of all circuits while the pump runs, at the coldest fluid
     double heat_from_ground_w; ///< positive into the fluid
     double pump_fraction;      ///< share of the hour the circulators run, 0..1
-    double heating_output_w, cooling_output_w, compressor_power_w, pump_power_w;
+    double heating_output_w, cooling_output_w, compressor_power_w, fan_power_w, pump_power_w;
     double backup_power_w, unmet_load_w;
+    /// Hot water: what the units and the element give, what is drawn and lost, what of that was
+    /// taken from (or went into) store, what the draw lacked; all 0 without a tank.
+    double desuperheater_w, element_power_w, hot_water_w, tank_loss_w, tank_heat_w,
+        hot_water_unmet_w;
+    double tank_c; ///< NaN without a tank
     double heating_load_w, cooling_load_w;
     cb_weather_hour weather; ///< as used, after shaping
     double yard_surface_c;   ///< soil surface of the undisturbed yard, below cover and snow

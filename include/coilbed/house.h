@@ -140,8 +140,9 @@ typedef struct cb_alternatives {
 /// Capacity follows as in cb_generic_table. A unit that carries part of an hour's load takes that
 /// part of its power. Lifts are held within 5 to 75 K. Errors: CB_BAD_CALL; CB_BAD_INPUT, without a
 /// place, for a value that no machine has.
+/// @param outdoor_c  [house->hours] air
 cb_status cb_house_alternatives(cb_alternatives *out, const cb_house *house,
-                                const cb_run_weather *weather, const cb_alternatives_given *given,
+                                const double *outdoor_c, const cb_alternatives_given *given,
                                 cb_error *error);
 
 #ifdef __cplusplus

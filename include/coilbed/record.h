@@ -95,10 +95,12 @@ typedef struct cb_run_data {
     long hours;
     bool complete;
     double freeze_c; ///< of the fluid
-    double *entering_water_c, *leaving_water_c, *coldest_fluid_c, *hottest_fluid_c, *flow_kg_s,
-        *reynolds, *pump_fraction, *heat_from_ground_w;
-    double *heating_output_w, *cooling_output_w, *compressor_power_w, *pump_power_w,
+    double *entering_water_c, *leaving_water_c, *coldest_fluid_c, *hottest_fluid_c, *mean_fluid_c,
+        *flow_kg_s, *reynolds, *pump_fraction, *heat_from_ground_w;
+    double *heating_output_w, *cooling_output_w, *compressor_power_w, *fan_power_w, *pump_power_w,
         *backup_power_w, *unmet_load_w;
+    double *desuperheater_w, *element_power_w, *hot_water_w, *hot_water_unmet_w;
+    double *tank_c; ///< NaN without a tank
     double *heating_load_w, *cooling_load_w, *air_temperature_c;
     long days; ///< stored daily states
     int slices;

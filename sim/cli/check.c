@@ -6,16 +6,6 @@
 
 #include <stdlib.h>
 
-/// The plant wants the heat capacity flow of the field; at 0 degC it is near that of the season.
-static cb_status make_plant(cb_plant **plant, const cli_inputs *inputs, cb_error *error)
-{
-    cb_fluid_properties fluid;
-    cb_fluid_at(&inputs->fluid, 0.0, &fluid);
-    const double flow_m3_s = inputs->bill.circuits * inputs->design->pumps.flow_per_circuit_m3_s;
-    return cb_plant_create(plant, inputs->design,
-                           flow_m3_s * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk, error);
-}
-
 static cb_status make_network(cb_network **network, const cli_inputs *inputs, cb_error *error)
 {
     cb_network_circuit circuit[CB_MAX_TRENCHES];
@@ -76,7 +66,7 @@ static int explain_part(const cli_inputs *inputs, const cli_options *options)
     if (options->ground) {
         return cli_check_ground(inputs, options);
     }
-    if (make_plant(&plant, inputs, &error) != CB_OK) {
+    if (cb_plant_create(&plant, inputs->design, &error) != CB_OK) {
         return cli_fail(options, &error);
     }
     const int result = options->fluid    ? cli_check_fluid(inputs, plant, options)

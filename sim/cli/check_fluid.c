@@ -56,7 +56,7 @@ static double coldest_leaving_c(const cli_inputs *inputs, const cb_plant *plant)
     const cli_capacity at = cli_capacity_at(design, plant, entering_c);
     cb_fluid_properties fluid;
     cb_fluid_at(&inputs->fluid, entering_c, &fluid);
-    const double flow_w_k = design->field.trenches * design->pumps.flow_per_circuit_m3_s *
+    const double flow_w_k = inputs->bill.circuits * design->pumps.flow_per_circuit_m3_s *
                             fluid.density_kg_m3 * fluid.heat_capacity_j_kgk;
     return entering_c - (at.heating_w - at.heating_power_w) / flow_w_k;
 }

@@ -71,8 +71,9 @@ static void caution_fluid(cli_facts *facts, const cli_subject *subject)
                       least);
         return;
     }
-    const double reynolds = cb_reynolds(&properties, design->pumps.flow_per_circuit_m3_s,
-                                        subject->inputs->pipe.inside_diameter_m);
+    cb_network_result loop;
+    cb_network_at(subject->network, coldest_c, &loop);
+    const double reynolds = loop.value.least_reynolds;
     if (!(reynolds >= design->limits.minimum_reynolds)) {
         cli_fact_text(facts, "reynolds", "",
                       "At the coldest fluid allowed the Reynolds number is %.0f, below the limit "
@@ -127,4 +128,5 @@ void cli_explain_cautions(cli_facts *facts, const cli_subject *subject)
     caution_capacity(facts, subject);
     caution_fluid(facts, subject);
     caution_trench(facts, subject);
+    cli_caution_hot_water(facts, subject->inputs->design);
 }

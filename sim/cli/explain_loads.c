@@ -106,12 +106,21 @@ static void add_backup(cli_facts *facts, const cb_design_backup *backup)
     }
 }
 
+static bool is_generic(const cb_design_heat_pump *pump)
+{
+    bool generic = pump->has_rating;
+    for (int k = 0; k < pump->level_count; k++) {
+        generic = generic || pump->level[k].has_rating;
+    }
+    return generic;
+}
+
 void cli_explain_generic(cli_facts *facts, const cb_design *design)
 {
     char names[CLI_SHOWN_SIZE] = "";
     size_t used = 0;
     for (int unit = 0; unit < design->heat_pump_count && used < sizeof names; unit++) {
-        if (design->heat_pump[unit].has_rating) {
+        if (is_generic(&design->heat_pump[unit])) {
             used += (size_t)snprintf(names + used, sizeof names - used, "%s%s", used ? ", " : "",
                                      design->heat_pump[unit].name);
         }
@@ -139,4 +148,5 @@ void cli_explain_loads(cli_facts *facts, const cli_subject *subject)
               true);
     cli_explain_generic(facts, design);
     add_backup(facts, &design->backup);
+    cli_explain_plant(facts, design);
 }

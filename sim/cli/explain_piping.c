@@ -10,6 +10,8 @@ static const double gravity_m_s2 = 9.80665;
 static const double mild_c = 10.0;
 /// Head per length of pipe above which pipe is usually made larger; common practice, from memory.
 static const double most_gradient = 0.04;
+/// Of the flow wanted, what pumps may lack before it is worth a word; own mark, no source.
+static const double flow_mark = 0.98;
 
 /// Coldest fluid allowed, or the end of its data.
 static double coldest_c(const cli_subject *subject)
@@ -195,7 +197,7 @@ void cli_explain_piping(cli_facts *facts, const cli_subject *subject)
 static void caution_flow(cli_facts *facts, const cb_network_report *report)
 {
     const double share = report->state.flow_m3_s / report->wanted_m3_s;
-    if (share < 0.995) {
+    if (share < flow_mark) {
         cli_fact_text(facts, "pump_short", "",
                       "With the coldest fluid allowed the pumps give %.3g %s, %.0f %% of the flow "
                       "wanted.",

@@ -14,6 +14,7 @@ enum {
     OPTION_RESUME,
     OPTION_GROUND,
     OPTION_SIZING,
+    OPTION_ENERGY,
     OPTION_FLUID,
     OPTION_SCHEMA,
     OPTION_REFERENCE,
@@ -35,6 +36,8 @@ static const cli_option entries[] = {
     {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, CLI_TAKES_JSON},
     {"ground", NULL, "settle the undisturbed ground and print it by depth instead", OPTION_GROUND,
      CLI_TAKES_GROUND},
+    {"energy", NULL, "print where the electricity went, by month, and other means instead",
+     OPTION_ENERGY, CLI_TAKES_ENERGY},
     {"sizing", NULL, "set the house's loads against units, air and loop instead", OPTION_SIZING,
      CLI_TAKES_SIZING},
     {"fluid", NULL, "print the fluid's properties and what its coldest needs instead", OPTION_FLUID,
@@ -129,6 +132,9 @@ static bool read_one(void *context, int code, const char *argument)
             break;
         case OPTION_GROUND:
             options->ground = true;
+            break;
+        case OPTION_ENERGY:
+            options->energy = true;
             break;
         case OPTION_SIZING:
             options->sizing = true;

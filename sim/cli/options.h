@@ -20,13 +20,14 @@ enum {
     CLI_TAKES_GROUND = 1 << 7,
     CLI_TAKES_SIZING = 1 << 8,
     CLI_TAKES_PAGE = 1 << 9, ///< -o for a page, and --csv
-    CLI_TAKES_FLUID = 1 << 10
+    CLI_TAKES_FLUID = 1 << 10,
+    CLI_TAKES_ENERGY = 1 << 11
 };
 
 typedef struct cli_options {
     cb_unit_system units;
-    bool json, quiet, verbose, force, resume, ground, sizing, fluid, schema, reference, materials,
-        help, version;
+    bool json, quiet, verbose, force, resume, ground, sizing, fluid, energy, schema, reference,
+        materials, help, version;
     const char *output;  ///< of -o; NULL if not given
     const char *csv;     ///< of --csv; NULL if not given
     const char *operand; ///< the one file; NULL only where none is needed

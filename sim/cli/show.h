@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-/// Findings of a run file: shared by `run` and `findings`.
+/// Findings of a run file, shared by `run` and `findings`, and its energies.
 #ifndef CLI_SHOW_H
 #define CLI_SHOW_H
 

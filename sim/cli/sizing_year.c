@@ -126,6 +126,16 @@ static void add_other(const cli_sheet *s, const char *key, const char *label, do
         note);
 }
 
+static double *outdoor_of(const cli_inputs *inputs)
+{
+    const long hours = inputs->house->hours;
+    double *outdoor_c = calloc((size_t)hours + 1, sizeof *outdoor_c);
+    for (long hour = 0; outdoor_c && hour < hours; hour++) {
+        outdoor_c[hour] = cb_run_weather_at(inputs->run_weather, hour).air_temperature_c;
+    }
+    return outdoor_c;
+}
+
 void cli_size_others(const cli_sheet *s)
 {
     const double least_w = 1000.0; // smaller machines are not sold
@@ -133,8 +143,11 @@ void cli_size_others(const cli_sheet *s)
     const cb_alternatives_given usual = cb_alternatives_usual(size_w);
     const cli_inputs *inputs = s->subject->inputs;
     cb_alternatives others;
-    if (!(s->loads.heating_w > 0.0) ||
-        cb_house_alternatives(&others, inputs->house, inputs->run_weather, &usual, NULL) != CB_OK) {
+    double *outdoor_c = s->loads.heating_w > 0.0 ? outdoor_of(inputs) : NULL;
+    const bool compared = outdoor_c && cb_house_alternatives(&others, inputs->house, outdoor_c,
+                                                             &usual, NULL) == CB_OK;
+    free(outdoor_c);
+    if (!compared) {
         return;
     }
     s->facts->section = "otherwise";

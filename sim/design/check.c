@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: MIT
-#include "coilbed/plant.h"
 #include "design/memory.h"
 #include "design/read.h"
 
@@ -15,21 +14,6 @@ static const double SLACK = 1e-9;
 static const double LEAST_BELOW_PIPE_M = 3.0;
 static const double RETURN_ABOVE_COIL_M = 0.3;
 static const double RETURN_ABOVE_UPRIGHT_M = 0.1;
-
-typedef struct shown {
-    char text[96];
-} shown;
-
-// "6.00 ft (1.83 m)"
-static shown show(cb_kind kind, double si)
-{
-    char us[40], metric[40];
-    shown out;
-    snprintf(out.text, sizeof out.text, "%s (%s)",
-             cb_units_format(kind, CB_UNITS_US, si, 3, us, sizeof us),
-             cb_units_format(kind, CB_UNITS_SI, si, 3, metric, sizeof metric));
-    return out;
-}
 
 // ---- what follows from the values given ------------------------------------------------------
 
@@ -77,6 +61,7 @@ static void derive(cb_design *d)
     e->heating_night_c = isnan(e->heating_night_c) ? e->heating_day_c : e->heating_night_c;
     e->cooling_night_c = isnan(e->cooling_night_c) ? e->cooling_day_c : e->cooling_night_c;
     cbx_hydraulics_derive(d);
+    cbx_plant_derive(d);
 }
 
 // ---- weather and house -----------------------------------------------------------------------
@@ -145,8 +130,8 @@ static cb_status check_normals(const cb_design *d, cb_error *error)
             char path[CBX_PATH_SIZE];
             snprintf(path, sizeof path, "weather.normals.dew_point[%d]", month);
             return cb_design_fail(d, path, error, "%s is above that month's air, %s",
-                                  show(CB_TEMPERATURE, n->dew_point_c[month]).text,
-                                  show(CB_TEMPERATURE, n->air_temperature_c[month]).text);
+                                  cbx_show(CB_TEMPERATURE, n->dew_point_c[month]).text,
+                                  cbx_show(CB_TEMPERATURE, n->air_temperature_c[month]).text);
         }
     }
     return CB_OK;
@@ -170,21 +155,21 @@ static cb_status check_house(const cb_design *d, cb_error *error)
     if (line && !(l->heating_design_c < l->heating_balance_c)) {
         return cb_design_fail(d, "house.load_line.heating_design_temperature", error,
                               "%s is not below the heating balance point, %s",
-                              show(CB_TEMPERATURE, l->heating_design_c).text,
-                              show(CB_TEMPERATURE, l->heating_balance_c).text);
+                              cbx_show(CB_TEMPERATURE, l->heating_design_c).text,
+                              cbx_show(CB_TEMPERATURE, l->heating_balance_c).text);
     }
     if (line && !(l->cooling_design_c > l->cooling_balance_c)) {
         return cb_design_fail(d, "house.load_line.cooling_design_temperature", error,
                               "%s is not above the cooling balance point, %s",
-                              show(CB_TEMPERATURE, l->cooling_design_c).text,
-                              show(CB_TEMPERATURE, l->cooling_balance_c).text);
+                              cbx_show(CB_TEMPERATURE, l->cooling_design_c).text,
+                              cbx_show(CB_TEMPERATURE, l->cooling_balance_c).text);
     }
     if (line && !(l->heating_balance_c <= l->cooling_balance_c)) {
         return cb_design_fail(d, "house.load_line.cooling_balance", error,
                               "%s is below the heating balance point, %s: heating and cooling "
                               "would run together",
-                              show(CB_TEMPERATURE, l->cooling_balance_c).text,
-                              show(CB_TEMPERATURE, l->heating_balance_c).text);
+                              cbx_show(CB_TEMPERATURE, l->cooling_balance_c).text,
+                              cbx_show(CB_TEMPERATURE, l->heating_balance_c).text);
     }
     return CB_OK;
 }
@@ -203,8 +188,8 @@ static cb_status check_layers(const cb_design *d, cb_error *error)
         }
         if (!(g->layer[i].bottom_m > above)) {
             return cb_design_fail(d, path, error, "%s is not below the layer above, %s",
-                                  show(CB_LENGTH, g->layer[i].bottom_m).text,
-                                  show(CB_LENGTH, above).text);
+                                  cbx_show(CB_LENGTH, g->layer[i].bottom_m).text,
+                                  cbx_show(CB_LENGTH, above).text);
         }
     }
     return CB_OK;
@@ -249,23 +234,24 @@ static cb_status check_leg(const cb_design *d, const cb_leg *leg, int leg_of_cir
     if (!(top > 0)) {
         return cb_design_fail(d, path, error, "%s %s reaches the surface: its top would lie at %s",
                               leg->coil_diameter_m > 0 ? "a coil at" : "a pipe at",
-                              show(CB_LENGTH, leg->depth_m).text, show(CB_LENGTH, top).text);
+                              cbx_show(CB_LENGTH, leg->depth_m).text,
+                              cbx_show(CB_LENGTH, top).text);
     }
     if (bottom > lowest + SLACK) {
         return cb_design_fail(d, path, error,
                               "%s is not between the surface and %s, %s above "
                               "ground.bottom",
-                              show(CB_LENGTH, bottom).text, show(CB_LENGTH, lowest).text,
-                              show(CB_LENGTH, LEAST_BELOW_PIPE_M).text);
+                              cbx_show(CB_LENGTH, bottom).text, cbx_show(CB_LENGTH, lowest).text,
+                              cbx_show(CB_LENGTH, LEAST_BELOW_PIPE_M).text);
     }
     const double reach = fabs(leg->across_m) + half.across_m;
     if (reach > d->field.trench_width_m / 2 + SLACK) {
         key_of(d, leg, leg_of_circuit, true, path);
         const bool coil = leg->across_m == 0;
         return cb_design_fail(d, path, error, "a trench %s wide does not hold %s%s%s",
-                              show(CB_SMALL_LENGTH, d->field.trench_width_m).text,
+                              cbx_show(CB_SMALL_LENGTH, d->field.trench_width_m).text,
                               coil ? "a coil of " : "pipe that reaches ",
-                              show(CB_SMALL_LENGTH, coil ? 2 * reach : reach).text,
+                              cbx_show(CB_SMALL_LENGTH, coil ? 2 * reach : reach).text,
                               coil ? "" : " from its middle");
     }
     return CB_OK;
@@ -293,7 +279,8 @@ static cb_status check_apart(const cb_design *d, const char *path, const cb_leg 
     return cb_design_fail(
         d, path, error, "it lies where %s of circuit [%d] lies, %s deep and %s %s",
         other->coil_diameter_m > 0 ? "the coil" : "a pipe", other->circuit,
-        show(CB_LENGTH, other->depth_m).text, show(CB_SMALL_LENGTH, fabs(other->across_m)).text,
+        cbx_show(CB_LENGTH, other->depth_m).text,
+        cbx_show(CB_SMALL_LENGTH, fabs(other->across_m)).text,
         other->across_m < 0 ? "left of the centre line" : "right of the centre line");
 }
 
@@ -328,8 +315,8 @@ static cb_status check_pipe_at_hand(const cb_design *d, cb_error *error)
     if (bill.longest_circuit_m > f->pipe.per_circuit_m + SLACK) {
         return cb_design_fail(d, "field.pipe.per_circuit", error,
                               "the layout needs %s in a circuit and %s is at hand: %s",
-                              show(CB_LENGTH, bill.longest_circuit_m).text,
-                              show(CB_LENGTH, f->pipe.per_circuit_m).text,
+                              cbx_show(CB_LENGTH, bill.longest_circuit_m).text,
+                              cbx_show(CB_LENGTH, f->pipe.per_circuit_m).text,
                               f->layout == CB_STRAIGHT
                                   ? "shorter trenches would do"
                                   : "a wider pitch or shorter trenches would do");
@@ -344,8 +331,9 @@ static cb_status check_runout(const cb_design *d, cb_error *error)
     return r->given && r->depth_m > lowest + SLACK
                ? cb_design_fail(d, "field.runout.depth", error,
                                 "%s is not between the surface and %s, %s above ground.bottom",
-                                show(CB_LENGTH, r->depth_m).text, show(CB_LENGTH, lowest).text,
-                                show(CB_LENGTH, LEAST_BELOW_PIPE_M).text)
+                                cbx_show(CB_LENGTH, r->depth_m).text,
+                                cbx_show(CB_LENGTH, lowest).text,
+                                cbx_show(CB_LENGTH, LEAST_BELOW_PIPE_M).text)
                : CB_OK;
 }
 
@@ -354,8 +342,8 @@ static cb_status check_field(const cb_design *d, cb_error *error)
     const cb_design_field *f = &d->field;
     if (f->trenches > 1 && f->spacing_m < f->trench_width_m - SLACK) {
         return cb_design_fail(d, "field.spacing", error, "trenches %s apart and %s wide overlap",
-                              show(CB_LENGTH, f->spacing_m).text,
-                              show(CB_LENGTH, f->trench_width_m).text);
+                              cbx_show(CB_LENGTH, f->spacing_m).text,
+                              cbx_show(CB_LENGTH, f->trench_width_m).text);
     }
     if (f->length_count > 0 && f->length_count != f->trenches) {
         return cb_design_fail(d, "field.lengths", error,
@@ -365,7 +353,7 @@ static cb_status check_field(const cb_design *d, cb_error *error)
     if (f->length_count > 0 && fabs(f->trench_length_m - longest_of(f)) > SLACK) {
         return cb_design_fail(d, "field.length", error,
                               "lengths are given too, and the longest is %s: leave one of them out",
-                              show(CB_LENGTH, longest_of(f)).text);
+                              cbx_show(CB_LENGTH, longest_of(f)).text);
     }
     if (f->layout == CB_UPRIGHT_COIL && f->coil_return == CB_RETURN_COIL) {
         return cb_design_fail(d, "field.coil.return", error,
@@ -385,103 +373,21 @@ static cb_status check_backfill(const cb_design *d, cb_error *error)
         return CB_OK;
     }
     if (g->backfill_height_m > d->field.depth_m + SLACK) {
-        return cb_design_fail(
-            d, "ground.backfill.height", error, "%s stands out of a trench %s deep",
-            show(CB_LENGTH, g->backfill_height_m).text, show(CB_LENGTH, d->field.depth_m).text);
+        return cb_design_fail(d, "ground.backfill.height", error,
+                              "%s stands out of a trench %s deep",
+                              cbx_show(CB_LENGTH, g->backfill_height_m).text,
+                              cbx_show(CB_LENGTH, d->field.depth_m).text);
     }
     if (d->field.trenches > 1 && g->backfill_width_m > d->field.spacing_m + SLACK) {
-        return cb_design_fail(
-            d, "ground.backfill.width", error, "%s is more than the trenches' spacing, %s",
-            show(CB_LENGTH, g->backfill_width_m).text, show(CB_LENGTH, d->field.spacing_m).text);
+        return cb_design_fail(d, "ground.backfill.width", error,
+                              "%s is more than the trenches' spacing, %s",
+                              cbx_show(CB_LENGTH, g->backfill_width_m).text,
+                              cbx_show(CB_LENGTH, d->field.spacing_m).text);
     }
     return CB_OK;
 }
 
-// ---- plant, fluid, limits --------------------------------------------------------------------
-
-static cb_status check_table(const cb_design *d, int unit, bool cooling, cb_error *error)
-{
-    const cb_design_heat_pump *h = &d->heat_pump[unit];
-    const cb_performance_table *t = cooling ? &h->cooling : &h->heating;
-    const char *mode = cooling ? "cooling" : "heating";
-    char path[CBX_PATH_SIZE];
-    if (t->count == 1) {
-        snprintf(path, sizeof path, "heat_pumps[%d].%s", unit, mode);
-        return cb_design_fail(d, path, error, "one point is no table, two or more are wanted");
-    }
-    for (int i = 0; i < t->count; i++) {
-        const cb_performance_point *p = &t->point[i], *before = i ? p - 1 : NULL;
-        const char *key = NULL, *problem = NULL;
-        if (before && !(p->entering_c > before->entering_c)) {
-            key = "entering_water", problem = "must rise from point to point";
-        } else if (before && !cooling && !(p->capacity_w > before->capacity_w)) {
-            key = "capacity", problem = "must rise with the entering water in heating";
-        } else if (before && cooling && !(p->capacity_w < before->capacity_w)) {
-            key = "capacity", problem = "must fall with the entering water in cooling";
-        } else if (!cooling && !(p->power_w < p->capacity_w)) {
-            key = "power", problem = "must be below the heat delivered";
-        }
-        if (key) {
-            snprintf(path, sizeof path, "heat_pumps[%d].%s[%d].%s", unit, mode, i, key);
-            return cb_design_fail(d, path, error, "%s", problem);
-        }
-    }
-    return CB_OK;
-}
-
-// A unit known by its rating points gets its tables from them.
-static cb_status fill_ratings(cb_design *d, cb_error *error)
-{
-    cb_status status = CB_OK;
-    for (int i = 0; status == CB_OK && i < d->heat_pump_count; i++) {
-        cb_design_heat_pump *h = &d->heat_pump[i];
-        char path[CBX_PATH_SIZE];
-        if (!h->has_rating) {
-            continue;
-        }
-        snprintf(path, sizeof path, "heat_pumps[%d].rating", i);
-        if (h->heating.count + h->cooling.count > 0) {
-            return cb_design_fail(d, path, error, "a table is given too, one of them is wanted");
-        }
-        for (int cooling = 0; status == CB_OK && cooling < 2; cooling++) {
-            const int count = cooling ? h->rating.cooling_count : h->rating.heating_count;
-            cb_error why = {0};
-            if (count > 0) {
-                status = cb_generic_table(cooling ? &h->cooling : &h->heating,
-                                          cooling ? h->rating.cooling : h->rating.heating, count,
-                                          cooling, &why);
-            }
-            if (status != CB_OK) {
-                snprintf(path, sizeof path, "heat_pumps[%d].rating.%s", i,
-                         cooling ? "cooling" : "heating");
-                status = cb_design_fail(d, path, error, "%s", why.message);
-            }
-        }
-    }
-    return status;
-}
-
-static cb_status check_heat_pumps(const cb_design *d, cb_error *error)
-{
-    cb_status status = CB_OK;
-    for (int i = 0; status == CB_OK && i < d->heat_pump_count; i++) {
-        const cb_design_heat_pump *h = &d->heat_pump[i];
-        char path[CBX_PATH_SIZE];
-        snprintf(path, sizeof path, "heat_pumps[%d]", i);
-        if (h->heating.count == 0 && h->cooling.count == 0) {
-            return cb_design_fail(d, path, error,
-                                  "a unit needs a heating or a cooling table, or a rating");
-        }
-        if (!(h->low_lockout_c < h->high_lockout_c)) {
-            return cb_design_fail(d, path, error, "low_lockout %s is not below high_lockout %s",
-                                  show(CB_TEMPERATURE, h->low_lockout_c).text,
-                                  show(CB_TEMPERATURE, h->high_lockout_c).text);
-        }
-        status = check_table(d, i, false, error);
-        status = status == CB_OK ? check_table(d, i, true, error) : status;
-    }
-    return status;
-}
+// ---- fluid, limits --------------------------------------------------------------------
 
 static cb_status check_fluid_and_limits(const cb_design *d, cb_error *error)
 {
@@ -491,20 +397,30 @@ static cb_status check_fluid_and_limits(const cb_design *d, cb_error *error)
     if (!(d->limits.entering_minimum_c < d->limits.entering_maximum_c)) {
         return cb_design_fail(d, "limits.entering_minimum", error,
                               "%s is not below entering_maximum, %s",
-                              show(CB_TEMPERATURE, d->limits.entering_minimum_c).text,
-                              show(CB_TEMPERATURE, d->limits.entering_maximum_c).text);
+                              cbx_show(CB_TEMPERATURE, d->limits.entering_minimum_c).text,
+                              cbx_show(CB_TEMPERATURE, d->limits.entering_maximum_c).text);
     }
     return CB_OK;
+}
+
+cbx_both cbx_show(cb_kind kind, double si)
+{
+    char us[40], metric[40];
+    cbx_both out;
+    snprintf(out.text, sizeof out.text, "%s (%s)",
+             cb_units_format(kind, CB_UNITS_US, si, 3, us, sizeof us),
+             cb_units_format(kind, CB_UNITS_SI, si, 3, metric, sizeof metric));
+    return out;
 }
 
 cb_status cbx_design_complete(cb_design *design, cb_error *error)
 {
     static cb_status (*const check[])(const cb_design *d, cb_error *error) = {
         check_weather,          check_columns,       check_normals,  check_house,
-        check_layers,           check_field,         check_backfill, check_heat_pumps,
+        check_layers,           check_field,         check_backfill, cbx_plant_check,
         check_fluid_and_limits, cbx_hydraulics_check};
     derive(design);
-    cb_status status = fill_ratings(design, error);
+    cb_status status = cbx_ratings_fill(design, error);
     for (size_t i = 0; status == CB_OK && i < sizeof check / sizeof *check; i++) {
         status = check[i](design, error);
     }

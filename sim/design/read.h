@@ -33,5 +33,17 @@ cb_status cbx_design_complete(cb_design *design, cb_error *error);
 /// The same for pumps and piping.
 void cbx_hydraulics_derive(cb_design *design);
 cb_status cbx_hydraulics_check(const cb_design *design, cb_error *error);
+/// The same for heat pumps and hot water. Ratings are filled in between: into the tables of units
+/// and levels that are known by rating points.
+void cbx_plant_derive(cb_design *design);
+cb_status cbx_ratings_fill(cb_design *design, cb_error *error);
+cb_status cbx_plant_check(const cb_design *design, cb_error *error);
+
+typedef struct cbx_both {
+    char text[96];
+} cbx_both;
+
+/// A value in both systems, for messages: "6.00 ft (1.83 m)".
+cbx_both cbx_show(cb_kind kind, double si);
 
 #endif

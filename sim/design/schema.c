@@ -76,6 +76,11 @@ static const cbx_row fluid[] = {
     {.name = NULL},
 };
 
+static bool has_outdoor_limit(const void *base)
+{
+    return ((const cb_design_backup *)base)->has_outdoor_limit;
+}
+
 static const cbx_row backup[] = {
     {.name = "stages",
      .type = CBX_VALUES,
@@ -89,6 +94,27 @@ static const cbx_row backup[] = {
      .most = CB_MAX_STAGES,
      .reason = "no electric backup given",
      .help = "electric heat in steps, e.g. [5 kW, 5 kW]"},
+    {.name = "outdoor_limit",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE,
+     .offset = offsetof(cb_design_backup, outdoor_limit_c),
+     .flagged = true,
+     .flag = offsetof(cb_design_backup, has_outdoor_limit),
+     .minimum = -50,
+     .maximum = 40,
+     .applies = has_outdoor_limit,
+     .help = "outdoor temperature at or above which the stages stay off; they come on over 1 K "
+             "below it"},
+    {.name = "emergency_share",
+     .type = CBX_QUANTITY,
+     .kind = CB_FRACTION,
+     .offset = offsetof(cb_design_backup, emergency_share),
+     .minimum = 0,
+     .maximum = 1,
+     .applies = has_outdoor_limit,
+     .standard = "100 %",
+     .reason = "emergency heat does not ask the thermometer; common practice, no source",
+     .help = "share of the stages that may run above outdoor_limit when every unit is locked out"},
     {.name = NULL},
 };
 
@@ -227,6 +253,11 @@ static const cbx_row run[] = {
 
 // ---- the whole file --------------------------------------------------------------------------
 
+static bool has_hot_water(const void *base)
+{
+    return ((const cb_design *)base)->hot_water.given;
+}
+
 #define BLOCK(NAME, MEMBER, ROWS, HELP)                                                            \
     {                                                                                              \
         .name = (NAME), .type = CBX_BLOCK, .offset = offsetof(cb_design, MEMBER), .rows = (ROWS),  \
@@ -264,6 +295,16 @@ const cbx_row cbx_design_rows[] = {
      .rows = cbx_heat_pump_rows,
      .help = "units on the field; the first carries what it can, the next the rest"},
     BLOCK("backup", backup, backup, "electric heat behind the heat pumps"),
+    {.name = "hot_water",
+     .type = CBX_BLOCK,
+     .offset = offsetof(cb_design, hot_water),
+     .optional_block = true,
+     .flagged = true,
+     .flag = offsetof(cb_design, hot_water.given),
+     .applies = has_hot_water,
+     .rows = cbx_hot_water_rows,
+     .help = "a tank, its element, and desuperheaters of the heat pumps; e.g. {volume: 50 gal, "
+             "draw: 60 gal}"},
     BLOCK("house", house, cbx_house_rows, "what the house asks for: load_line, loads or envelope"),
     BLOCK("limits", limits, limits, "what the findings judge by"),
     BLOCK("run", run, run, "the simulation"),

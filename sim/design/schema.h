@@ -60,6 +60,7 @@ extern const cbx_row cbx_field_rows[];
 extern const cbx_row cbx_pump_rows[];
 extern const cbx_row cbx_piping_rows[];
 extern const cbx_row cbx_heat_pump_rows[];
+extern const cbx_row cbx_hot_water_rows[];
 extern const cbx_row cbx_house_rows[];
 extern const cbx_row cbx_envelope_rows[];
 

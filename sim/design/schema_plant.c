@@ -1,31 +1,35 @@
 // SPDX-License-Identifier: MIT
 #include "design/schema.h"
 
+// clang-format off
+#define POINT_ROWS                                                                                 \
+    {.name = "entering_water", .type = CBX_QUANTITY, .kind = CB_TEMPERATURE,                       \
+     .offset = offsetof(cb_performance_point, entering_c), .minimum = -30, .maximum = 70,          \
+     .required = true, .help = "rising from point to point"},                                      \
+    {.name = "capacity", .type = CBX_QUANTITY, .kind = CB_POWER,                                   \
+     .offset = offsetof(cb_performance_point, capacity_w), .minimum = 100, .maximum = 1e6,         \
+     .required = true, .help = "heat delivered, or total cooling"},                                \
+    {.name = "power", .type = CBX_QUANTITY, .kind = CB_ELECTRIC_POWER,                             \
+     .offset = offsetof(cb_performance_point, power_w), .minimum = 10, .maximum = 1e6,             \
+     .required = true, .help = "electric, compressor and fan"}
+// clang-format on
+
+static const cbx_row rating_point[] = {
+    POINT_ROWS,
+    {.name = NULL},
+};
+
 static const cbx_row point[] = {
-    {.name = "entering_water",
+    POINT_ROWS,
+    {.name = "flow",
      .type = CBX_QUANTITY,
-     .kind = CB_TEMPERATURE,
-     .offset = offsetof(cb_performance_point, entering_c),
-     .minimum = -30,
-     .maximum = 70,
-     .required = true,
-     .help = "rising from point to point"},
-    {.name = "capacity",
-     .type = CBX_QUANTITY,
-     .kind = CB_POWER,
-     .offset = offsetof(cb_performance_point, capacity_w),
-     .minimum = 100,
-     .maximum = 1e6,
-     .required = true,
-     .help = "heat delivered, or total cooling"},
-    {.name = "power",
-     .type = CBX_QUANTITY,
-     .kind = CB_ELECTRIC_POWER,
-     .offset = offsetof(cb_performance_point, power_w),
-     .minimum = 10,
-     .maximum = 1e6,
-     .required = true,
-     .help = "electric, compressor and fan"},
+     .kind = CB_VOLUME_FLOW,
+     .offset = offsetof(cb_performance_point, flow_m3_s),
+     .minimum = 1e-6,
+     .maximum = 0.1,
+     .help = "of water through the unit; points of equal flow stand together, and flow rises from "
+             "group to group; several units share the loop's flow by the mean capacity of their "
+             "tables"},
     {.name = NULL},
 };
 
@@ -38,8 +42,10 @@ static const cbx_row rating[] = {
      .stride = sizeof(cb_performance_point),
      .least = 0,
      .most = CB_MAX_RATINGS,
-     .rows = point,
-     .help = "full load; ground loops are rated in heating with water of 0 degC (32 degF)"},
+     .rows = rating_point,
+     .help =
+         "ground loops are rated at full load in heating with water of 0 degC (32 degF); at part "
+         "load, for an entry of part_load, 5 degC (41 degF), from memory"},
     {.name = "cooling",
      .type = CBX_LIST,
      .counted = true,
@@ -48,8 +54,10 @@ static const cbx_row rating[] = {
      .stride = sizeof(cb_performance_point),
      .least = 0,
      .most = CB_MAX_RATINGS,
-     .rows = point,
-     .help = "full load; ground loops are rated in cooling with water of 25 degC (77 degF)"},
+     .rows = rating_point,
+     .help =
+         "ground loops are rated at full load in cooling with water of 25 degC (77 degF); at part "
+         "load, for an entry of part_load, 20 degC (68 degF), from memory"},
     {.name = NULL},
 };
 
@@ -78,6 +86,16 @@ static bool has_tables(const void *base)
     return !has_rating(base);
 }
 
+static bool level_has_rating(const void *base)
+{
+    return ((const cb_design_level *)base)->has_rating;
+}
+
+static bool level_has_tables(const void *base)
+{
+    return !level_has_rating(base);
+}
+
 static bool has_correction(const void *base)
 {
     const cb_unit_correction *c = &((const cb_design_heat_pump *)base)->correction;
@@ -86,14 +104,33 @@ static bool has_correction(const void *base)
 }
 
 // BASE is the offset of the mode's cb_performance_table.
-#define TABLE(NAME, BASE, HELP)                                                                    \
+#define TABLE(NAME, BASE, APPLIES, HELP)                                                           \
     {                                                                                              \
         .name = (NAME), .type = CBX_LIST, .counted = true,                                         \
         .offset = (BASE) + offsetof(cb_performance_table, point),                                  \
         .offset_2 = (BASE) + offsetof(cb_performance_table, count),                                \
-        .stride = sizeof(cb_performance_point), .least = 0, .most = CB_MAX_POINTS, .rows = point,  \
-        .applies = has_tables, .help = (HELP)                                                      \
+        .stride = sizeof(cb_performance_point), .least = 0, .most = CB_MAX_TABLE_POINTS,           \
+        .rows = point, .applies = (APPLIES), .help = (HELP)                                        \
     }
+
+static const cbx_row level[] = {
+    {.name = "rating",
+     .type = CBX_BLOCK,
+     .offset = offsetof(cb_design_level, rating),
+     .optional_block = true,
+     .flagged = true,
+     .flag = offsetof(cb_design_level, has_rating),
+     .applies = level_has_rating,
+     .rows = rating,
+     .help = "rating points at this stage or speed, in place of tables"},
+    TABLE("heating", offsetof(cb_design_level, heating), level_has_tables,
+          "maker's table in heating at this stage or speed"),
+    TABLE("cooling", offsetof(cb_design_level, cooling), level_has_tables,
+          "maker's table in cooling at this stage or speed"),
+    {.name = NULL},
+};
+
+static const char *const yes_no[] = {"yes", "no", NULL}; // the second is stored as true
 
 const cbx_row cbx_heat_pump_rows[] = {
     {.name = "name",
@@ -110,10 +147,50 @@ const cbx_row cbx_heat_pump_rows[] = {
      .applies = has_rating,
      .rows = rating,
      .help = "rating points in place of the maker's tables; a generic curve runs through them"},
-    TABLE("heating", offsetof(cb_design_heat_pump, heating),
+    TABLE("heating", offsetof(cb_design_heat_pump, heating), has_tables,
           "maker's table in heating, at full load; two points or more"),
-    TABLE("cooling", offsetof(cb_design_heat_pump, cooling),
+    TABLE("cooling", offsetof(cb_design_heat_pump, cooling), has_tables,
           "maker's table in cooling, at full load; two points or more"),
+    {.name = "part_load",
+     .type = CBX_LIST,
+     .counted = true,
+     .offset = offsetof(cb_design_heat_pump, level),
+     .offset_2 = offsetof(cb_design_heat_pump, level_count),
+     .stride = sizeof(cb_design_level),
+     .least = 0,
+     .most = CB_MAX_LEVELS,
+     .rows = level,
+     .help = "stages or speeds below full load, from the lowest up, each with tables or a rating; "
+             "between two neighbours the unit spends its time on both: exact for stages, slightly "
+             "careful for a variable speed"},
+    {.name = "cycling_loss",
+     .type = CBX_QUANTITY,
+     .kind = CB_FRACTION,
+     .offset = offsetof(cb_design_heat_pump, cycling_loss),
+     .minimum = 0,
+     .maximum = 0.5,
+     .standard = "10 %",
+     .reason = "usual measured values are 5 to 15 %, test procedures assume 25 %; common practice, "
+               "from memory",
+     .help = "degradation coefficient: what a unit that starts and stops below its lowest stage "
+             "loses, at a load near zero, of its output per run time"},
+    {.name = "fan",
+     .type = CBX_QUANTITY,
+     .kind = CB_ELECTRIC_POWER,
+     .offset = offsetof(cb_design_heat_pump, fan_w),
+     .minimum = 0,
+     .maximum = 1e5,
+     .standard = "0 W",
+     .reason = "not told apart from the compressor",
+     .help = "of the unit's fan whenever the unit runs"},
+    {.name = "fan_in_table",
+     .type = CBX_SWITCH,
+     .offset = offsetof(cb_design_heat_pump, fan_beside),
+     .choices = yes_no,
+     .standard = "yes",
+     .reason = "makers' tables mostly hold the fan; common practice, no source",
+     .help = "whether tables hold the fan; with no, its power and heat are added to them: more "
+             "power and heat, less cooling"},
     {.name = "correction",
      .type = CBX_BLOCK,
      .offset = offsetof(cb_design_heat_pump, correction),
@@ -141,6 +218,17 @@ const cbx_row cbx_heat_pump_rows[] = {
      .standard = "120 degF",
      .reason = "upper end of makers' tables; common practice, no source",
      .help = "entering water at or above which cooling stops"},
+    {.name = "lockout_recovery",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE_DIFFERENCE,
+     .offset = offsetof(cb_design_heat_pump, lockout_recovery_k),
+     .minimum = 0.1,
+     .maximum = 10,
+     .standard = "0.5 K",
+     .reason = "narrow; common practice, no source",
+     .help =
+         "a unit locked out comes back when the water has recovered by so much; over that width "
+         "the share of the hour it may run goes from nothing to all"},
     {.name = "table_margin",
      .type = CBX_QUANTITY,
      .kind = CB_TEMPERATURE_DIFFERENCE,

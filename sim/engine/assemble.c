@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include "engine/assemble.h"
 
+#include "engine/circuits.h"
 #include "engine/layout.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const double pi = 3.14159265358979323846;
 
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
@@ -18,28 +17,6 @@ cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
         [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.003},
     };
     return table[accuracy];
-}
-
-typedef struct pipe_pair {
-    cb_pipe field, runout;
-} pipe_pair;
-
-static cb_status find_pipe(cb_pipe *out, const cb_design *design, const cb_pipe_choice *choice,
-                           const char *path, cb_error *error)
-{
-    cb_error reason = {0};
-    return cb_pipe_of(out, choice, &reason) == CB_OK
-               ? CB_OK
-               : cb_design_fail(design, path, error, "%s", reason.message);
-}
-
-static cb_status find_pipes(pipe_pair *out, const cb_design *design, cb_error *error)
-{
-    const cb_design_field *field = &design->field;
-    const cb_status status = find_pipe(&out->field, design, &field->pipe, "field.pipe", error);
-    return status == CB_OK && field->runout.given
-               ? find_pipe(&out->runout, design, &field->runout.pipe, "field.runout.pipe", error)
-               : status;
 }
 
 // ---- soils -----------------------------------------------------------------------------------
@@ -121,80 +98,13 @@ static cb_status make_states(cbx_system *system, cb_error *error)
     return CB_OK;
 }
 
-// ---- fluid -----------------------------------------------------------------------------------
-
-typedef struct film_case {
-    const cb_pipe *pipe;
-    double flow_m3_s, length_m, coil_diameter_m; // diameter 0: straight
-} film_case;
-
-static void fill_film(cbx_film_table *table, const cb_fluid *fluid, const film_case *of)
-{
-    const double inside_m = of->pipe->inside_diameter_m;
-    table->low_c = fluid->minimum_c;
-    table->step_k = (fluid->maximum_c - fluid->minimum_c) / (CBX_FILM_NODES - 1);
-    for (int n = 0; n < CBX_FILM_NODES; n++) {
-        cb_fluid_properties p;
-        cb_fluid_at(fluid, table->low_c + n * table->step_k, &p);
-        const double reynolds = cb_reynolds(&p, of->flow_m3_s, inside_m);
-        const double prandtl = p.viscosity_pa_s * p.heat_capacity_j_kgk / p.conductivity_w_mk;
-        table->resistance_mk_w[n] = cb_film_resistance_mk_w(
-            cb_nusselt(reynolds, prandtl, inside_m, of->length_m, of->coil_diameter_m),
-            p.conductivity_w_mk);
-    }
-}
-
-static cb_status make_fluid(cbx_system *system, const pipe_pair *pipes, cb_error *error)
-{
-    const cb_design *design = system->design;
-    cb_fluid fluid;
-    cb_error reason = {0};
-    const cb_status status = cb_fluid_define(&fluid, &design->fluid, &reason);
-    if (status != CB_OK) {
-        return cb_design_fail(design, "fluid.concentration", error, "%s", reason.message);
-    }
-    cb_fluid_properties p;
-    cb_fluid_at(&fluid, 5.0, &p); // heat capacity moves by under 1 % over a loop's span
-    const double volume_capacity = p.density_kg_m3 * p.heat_capacity_j_kgk;
-    system->volume_capacity_j_m3k = volume_capacity;
-    const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
-    film_case of = {&pipes->field, flow_m3_s, design->field.trench_length_m, 0.0};
-    fill_film(&system->straight_film, &fluid, &of);
-    of.coil_diameter_m = design->field.coil_diameter_m;
-    fill_film(&system->coil_film, &fluid, &of);
-    if (design->field.runout.given) {
-        of = (film_case){&pipes->runout, system->circuits * flow_m3_s,
-                         design->field.runout.length_m, 0.0};
-        fill_film(&system->runout_film, &fluid, &of);
-    }
-    system->circuit_capacity_flow_w_k = volume_capacity * design->pumps.flow_per_circuit_m3_s;
-    system->header_capacity_j_k = volume_capacity * design->field.header_volume_m3;
-    return CB_OK;
-}
-
-// What a run's pipe is to its water: heat that both hold, film and wall, and how much flows.
-static void fill_run_pipe(const cbx_system *system, const pipe_pair *pipes, cbx_run *run)
-{
-    const cb_design_field *field = &system->design->field;
-    const cb_pipe_choice *choice = run->runout ? &field->runout.pipe : &field->pipe;
-    const cb_pipe *pipe = run->runout ? &pipes->runout : &pipes->field;
-    const double inside_m2 = 0.25 * pi * pipe->inside_diameter_m * pipe->inside_diameter_m;
-    const double outside_m2 = 0.25 * pi * pipe->outside_diameter_m * pipe->outside_diameter_m;
-    run->fluid_capacity_j_k =
-        run->pipe_m * (inside_m2 * system->volume_capacity_j_m3k +
-                       (outside_m2 - inside_m2) * choice->heat_capacity_j_m3k);
-    run->wall_resistance_mk_w = cb_wall_resistance_mk_w(pipe, choice->conductivity_w_mk);
-    run->film = run->runout                      ? &system->runout_film
-                : run->leg.coil_diameter_m > 0.0 ? &system->coil_film
-                                                 : &system->straight_film;
-    run->circuits = run->runout ? system->circuits : run->multiplicity;
-}
+// ---- slices -----------------------------------------------------------------------------------
 
 // Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
 // with the soil's resistance of the steady state (the largest there is). Judged as if the wall were
 // uniform along each piece, which has a closed form; it is linear there and errs by less.
-static int slices_of_trench(const cbx_system *system, const cbx_layout *layout, const cb_pipe *pipe,
-                            const cbx_accuracy *accuracy)
+static int slices_of_trench(const cbx_system *system, const cbx_layout *layout,
+                            const cbx_piping *piping, const cbx_accuracy *accuracy)
 {
     const cb_design *design = system->design;
     const cb_leg *leg = &layout->kind[0].part.leg;
@@ -203,11 +113,12 @@ static int slices_of_trench(const cbx_system *system, const cbx_layout *layout, 
         const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
         conductivity = fmin(conductivity, thawed.conductivity_w_mk);
     }
+    const cb_pipe *pipe = &piping->field;
     const double soil = cbx_steady_rise(leg, 0.5 * pipe->outside_diameter_m) / conductivity;
     const double inside = cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk) +
-                          system->coil_film.resistance_mk_w[0];
+                          cbx_coldest_film_mk_w(piping, design);
     const double length_m = leg->pipe_per_metre * layout->trench_m;
-    const double flow = system->circuit_capacity_flow_w_k;
+    const double flow = system->wanted_flow_w_k;
     const double exact = -expm1(-length_m / (flow * (inside + soil)));
     for (int slices = 1; slices < 16; slices++) {
         const double piece_m = length_m / slices;
@@ -220,134 +131,20 @@ static int slices_of_trench(const cbx_system *system, const cbx_layout *layout, 
     return 16;
 }
 
-static int choose_slices(const cbx_system *system, const cbx_layout *layout, const cb_pipe *pipe,
-                         const cbx_accuracy *accuracy)
+static int choose_slices(const cbx_system *system, const cbx_layout *layout,
+                         const cbx_piping *piping, const cbx_accuracy *accuracy)
 {
     if (system->design->run.slices > 0) {
         return system->design->run.slices;
     }
-    const int slices = slices_of_trench(system, layout, pipe, accuracy);
+    const int slices = slices_of_trench(system, layout, piping, accuracy);
     const double all = ceil(slices * layout->longest_m / layout->trench_m - 1e-9);
     return all < CBX_MAX_SLICES ? (int)all : CBX_MAX_SLICES;
 }
 
-// ---- circuits --------------------------------------------------------------------------------
+// ---- runs -------------------------------------------------------------------------------------
 
-struct water {
-    cbx_system *system;
-    int before; // node just visited, or where the water comes from
-};
-
-static void visit(struct water *walk, int node)
-{
-    walk->system->upstream[node] = walk->before;
-    walk->system->path[walk->system->path_length++] = node;
-    walk->before = node;
-}
-
-// Slices in which a run lies: 0 .. count - 1.
-static int slices_of(const cbx_system *system, int run)
-{
-    int count = 0;
-    while (count < system->slices && system->share[cbx_node(system, count, run)] > 0.0) {
-        count++;
-    }
-    return count;
-}
-
-// Runs first .. first + count - 1 of one pass: out through the slices, or back.
-static void walk_pass(struct water *walk, int first, int count)
-{
-    cbx_system *system = walk->system;
-    const bool outward = system->run[first].leg.outward;
-    const int slices = slices_of(system, first);
-    for (int n = 0; n < slices; n++) {
-        const int slice = outward ? n : slices - 1 - n;
-        const int back = outward ? slice - 1 : slice + 1;
-        for (int r = first; r < first + count; r++) {
-            const int node = cbx_node(system, slice, r);
-            system->behind[node] = system->ahead[node] = node;
-            if (n > 0) {
-                const int behind = cbx_node(system, back, r);
-                system->behind[node] = behind;
-                system->ahead[behind] = node;
-            }
-            visit(walk, node);
-        }
-    }
-}
-
-static void walk_trench(cbx_system *system, const cbx_layout *layout, int trench, int source)
-{
-    const cbx_kind *kind = layout->kind;
-    struct water walk = {system, source};
-    for (int l = 0, count; l < layout->part_count; l += count) {
-        count = 1;
-        while (l + count < layout->part_count && kind[l + count].part.pass == kind[l].part.pass) {
-            count++;
-        }
-        if (l == 0 || kind[l].part.leg.circuit != kind[l - 1].part.leg.circuit) {
-            walk.before = source;
-        }
-        walk_pass(&walk, trench * layout->part_count + l, count);
-        const int next = l + count;
-        if (next == layout->part_count || kind[next].part.leg.circuit != kind[l].part.leg.circuit) {
-            system->end_of_circuit[walk.before] = true;
-        }
-    }
-}
-
-static bool make_node_lists(cbx_system *system)
-{
-    const size_t nodes = (size_t)cbx_node_count(system);
-    system->share = calloc(nodes, sizeof *system->share);
-    system->upstream = calloc(nodes, sizeof *system->upstream);
-    system->path = calloc(nodes, sizeof *system->path);
-    system->end_of_circuit = calloc(nodes, sizeof *system->end_of_circuit);
-    system->returns = calloc(nodes, sizeof *system->returns);
-    system->behind = calloc(nodes, sizeof *system->behind);
-    system->ahead = calloc(nodes, sizeof *system->ahead);
-    return system->share && system->upstream && system->path && system->end_of_circuit &&
-           system->returns && system->behind && system->ahead;
-}
-
-// From the header end on; what is left over by rounding is none.
-static void fill_shares(cbx_system *system, double slice_m)
-{
-    for (int node = 0; node < cbx_node_count(system); node++) {
-        const int slice = node / system->run_count;
-        const double share = cbx_run_of(system, node)->length_m / slice_m - slice;
-        system->share[node] = share > 1.0 - 1e-9 ? 1.0 : share > 1e-6 ? share : 0.0;
-    }
-}
-
-// The order in which water visits the pieces: supply, circuits, return.
-static cb_status make_paths(cbx_system *system, const cbx_layout *layout, cb_error *error)
-{
-    if (!make_node_lists(system)) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the circuits");
-    }
-    fill_shares(system, layout->longest_m / system->slices);
-    const int runout = layout->trenches * layout->part_count;
-    struct water header = {system, CBX_SUPPLY};
-    if (layout->runout) {
-        walk_pass(&header, runout, 1);
-    }
-    for (int t = 0; t < layout->trenches; t++) {
-        walk_trench(system, layout, t, header.before);
-    }
-    if (layout->runout) {
-        header.before = CBX_MIXED;
-        walk_pass(&header, runout + 1, 1);
-        system->returns[header.before] = true;
-    } else {
-        memcpy(system->returns, system->end_of_circuit,
-               (size_t)cbx_node_count(system) * sizeof *system->returns);
-    }
-    return CB_OK;
-}
-
-static cb_status make_runs(cbx_system *system, const cbx_layout *layout, const pipe_pair *pipes,
+static cb_status make_runs(cbx_system *system, const cbx_layout *layout, const cbx_piping *piping,
                            cb_error *error)
 {
     const int count = layout->trenches * layout->part_count + (layout->runout ? 2 : 0);
@@ -363,9 +160,9 @@ static cb_status make_runs(cbx_system *system, const cbx_layout *layout, const p
             if (!cbx_layout_run(layout, t, kind, system->section, run)) {
                 return cb_fail(error, CB_NO_MEMORY, "no memory for the pipe runs");
             }
-            fill_run_pipe(system, pipes, run);
         }
     }
+    cbx_circuits_fill_runs(system, layout, piping);
     return CB_OK;
 }
 
@@ -391,6 +188,15 @@ cb_status cbx_system_volumes(cbx_system *system, cb_error *error)
 
 // ---- whole -----------------------------------------------------------------------------------
 
+static int mains_row(const cb_section *section)
+{
+    int row = 0;
+    while (row + 1 < section->nz && section->z_edge_m[row + 1] < CBX_MAINS_DEPTH_M) {
+        row++;
+    }
+    return row;
+}
+
 static cb_status fill_system(cbx_system *system, cb_error *error)
 {
     const cb_design *design = system->design;
@@ -399,24 +205,22 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         return cb_design_fail(design, "run.slices", error, "at most %d slices can be modelled",
                               CBX_MAX_SLICES);
     }
-    pipe_pair pipes;
-    cb_status status = find_pipes(&pipes, design, error);
+    cbx_piping piping;
+    cb_status status = cbx_piping_of(&piping, design, error);
     if (status != CB_OK) {
         return status;
     }
     cbx_layout layout;
-    cbx_layout_plan(&layout, design, &pipes.field,
-                    design->field.runout.given ? &pipes.runout : NULL, &accuracy);
-    system->circuits =
-        design->field.trenches * (1 + layout.kind[layout.part_count - 1].part.leg.circuit);
+    cbx_layout_plan(&layout, design, &piping.field,
+                    design->field.runout.given ? &piping.runout : NULL, &accuracy);
     status = make_curves(system, error);
     if (status == CB_OK) {
-        status = make_fluid(system, &pipes, error);
+        status = cbx_circuits_make_network(system, &piping, error);
     }
     if (status != CB_OK) {
         return status;
     }
-    system->slices = choose_slices(system, &layout, &pipes.field, &accuracy);
+    system->slices = choose_slices(system, &layout, &piping, &accuracy);
     cb_axis x, z;
     status = cbx_layout_axes(&layout, design, &accuracy, &x, &z, error);
     if (status == CB_OK) {
@@ -425,23 +229,28 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         cb_axis_free(&z);
     }
     if (status == CB_OK) {
-        status = make_runs(system, &layout, &pipes, error);
+        status = make_runs(system, &layout, &piping, error);
     }
     if (status == CB_OK) {
         status = make_states(system, error);
     }
     if (status == CB_OK) {
-        status = make_paths(system, &layout, error);
+        status = cbx_circuits_make_paths(system, &layout, error);
     }
     if (status == CB_OK) {
         status = cbx_system_volumes(system, error);
     }
     if (status == CB_OK) {
-        status = cb_plant_create(&system->plant, design,
-                                 system->circuits * system->circuit_capacity_flow_w_k, error);
+        status = cb_plant_create(&system->plant, design, error);
     }
     system->size = system->slices * (system->section ? system->section->cells : 0) +
-                   system->slices * system->run_count * (CBX_SHELLS + 1) + 3;
+                   system->slices * system->run_count * (CBX_SHELLS + 1) + 4;
+    if (status == CB_OK) {
+        const double tank_j_k = cb_plant_tank_capacity_j_k(system->plant);
+        system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
+        system->forcing.plant = system->plant;
+        system->forcing.mains_row = mains_row(system->section);
+    }
     return status;
 }
 
@@ -504,14 +313,8 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         free(system->run);
         free(system->curves);
         free(system->cell_heat_w);
-        free(system->upstream);
-        free(system->path);
         free(system->volume_m3);
-        free(system->share);
-        free(system->end_of_circuit);
-        free(system->returns);
-        free(system->behind);
-        free(system->ahead);
+        cbx_circuits_free(system);
         cb_section_destroy(system->section);
         cb_plant_destroy(system->plant);
         free(system);
@@ -548,6 +351,7 @@ void cbx_tolerances(const cbx_system *system, double *tolerance)
     }
     if (system->run_count > 0) {
         tolerance[cbx_entering_at(system)] = near_k;
+        tolerance[cbx_tank_at(system)] = fine_k;
     }
     // Bookkeeping must not steer the steps.
     tolerance[cbx_surface_heat_at(system)] = tolerance[cbx_loop_heat_at(system)] = 1e30;

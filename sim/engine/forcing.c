@@ -9,10 +9,27 @@ static double load_at(const double *series, long hours, long hour)
     return series[hour < 0 ? 0 : hour >= hours ? hours - 1 : hour];
 }
 
+// Running water does not freeze in the main, even where the ground beside it does.
+static double mains_c(const cbx_forcing *forcing, long hour)
+{
+    static const double least_c = 1.0;
+    const cbx_undisturbed *ground = forcing->ground;
+    const long day = (hour < 0 ? 0 : hour / 24) % CB_YEAR_DAYS;
+    return ground->daily_c ? fmax(least_c, ground->daily_c[day * ground->nz + forcing->mains_row])
+                           : least_c;
+}
+
 static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
 {
     const cb_yard_hour *ground = cbx_undisturbed_hour(forcing->ground, hour);
-    cbx_forcing_point point = {.surface = ground->exchange, .dryness = ground->dryness};
+    cbx_forcing_point point = {.surface = ground->exchange,
+                               .dryness = ground->dryness,
+                               .outdoor_c =
+                                   cb_run_weather_at(forcing->weather, hour).air_temperature_c};
+    if (forcing->plant) {
+        point.draw_m3_s = cb_plant_draw_m3_s(forcing->plant, (double)((hour % 24 + 24) % 24) + 0.5);
+        point.mains_c = mains_c(forcing, hour);
+    }
     if (forcing->house) {
         point.heating_w = load_at(forcing->house->heating_w, forcing->house->hours, hour);
         point.cooling_w = load_at(forcing->house->cooling_w, forcing->house->hours, hour);
@@ -48,5 +65,8 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
         .dryness = between(a->dryness, b->dryness, s),
         .heating_w = between(a->heating_w, b->heating_w, s),
         .cooling_w = between(a->cooling_w, b->cooling_w, s),
+        .outdoor_c = between(a->outdoor_c, b->outdoor_c, s),
+        .draw_m3_s = between(a->draw_m3_s, b->draw_m3_s, s),
+        .mains_c = between(a->mains_c, b->mains_c, s),
     };
 }

@@ -37,6 +37,7 @@ static void place_trenches(cbx_layout *layout, const cb_design_field *field)
             continue;
         }
         const int n = layout->trenches++;
+        layout->real[n] = t;
         layout->centre_m[n] = 0.5 * from_middle2 * field->spacing_m;
         layout->multiplicity[n] = layout->half && from_middle2 > 0 ? 2.0 : 1.0;
         layout->length_m[n] = cb_trench_length_m(field, t);

@@ -21,6 +21,7 @@ typedef struct cbx_kind {
 typedef struct cbx_layout {
     bool half;                            // only x >= 0 is modelled
     int trenches;                         // in the section, run-out not counted
+    int real[CB_MAX_TRENCHES];            // number of each in the design's field
     double centre_m[CB_MAX_TRENCHES + 1]; // the last is the run-out's
     double length_m[CB_MAX_TRENCHES + 1]; // of each real one
     double multiplicity[CB_MAX_TRENCHES + 1];

@@ -72,13 +72,23 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
         entering_c + (plant.pump_fraction > 0.0 ? plant.loop_rise_k : 0.0);
     extremes(system, &plant, entering_c, self->piece, &integrand[CBX_MEAN_COLDEST],
              &integrand[CBX_MEAN_HOTTEST]);
+    integrand[CBX_MEAN_FLUID] = system->water->mean_c;
+    integrand[CBX_MEAN_FLOW] = plant.pump_fraction * system->water->loop.flow_m3_s;
     integrand[CBX_MEAN_PUMP_FRACTION] = plant.pump_fraction;
     integrand[CBX_MEAN_HEATING] = plant.heating_output_w;
     integrand[CBX_MEAN_COOLING] = plant.cooling_output_w;
     integrand[CBX_MEAN_COMPRESSOR] = plant.compressor_power_w;
+    integrand[CBX_MEAN_FAN] = plant.fan_power_w;
     integrand[CBX_MEAN_PUMP] = plant.pump_power_w;
     integrand[CBX_MEAN_BACKUP] = plant.backup_power_w;
     integrand[CBX_MEAN_UNMET] = plant.unmet_load_w;
+    integrand[CBX_MEAN_DESUPERHEATER] = plant.desuperheater_w;
+    integrand[CBX_MEAN_ELEMENT] = plant.element_power_w;
+    integrand[CBX_MEAN_HOT_WATER] = plant.hot_water_w;
+    integrand[CBX_MEAN_TANK_LOSS] = plant.tank_loss_w;
+    integrand[CBX_MEAN_TANK_HEAT] = plant.tank_heat_w;
+    integrand[CBX_MEAN_HOT_WATER_UNMET] = plant.hot_water_unmet_w;
+    integrand[CBX_MEAN_TANK] = y[cbx_tank_at(system)];
     // Integrated like what serves them, so that the hour's balance closes.
     integrand[CBX_MEAN_HEATING_LOAD] = forcing.heating_w;
     integrand[CBX_MEAN_COOLING_LOAD] = forcing.cooling_w;
@@ -87,10 +97,10 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
 void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double inside_diameter_m,
                        long run_hour, const double *mean, cb_hour *hour)
 {
-    const cb_design *design = system->design;
-    const double flow_m3_s = design->pumps.flow_per_circuit_m3_s;
     cb_fluid_properties p;
     cb_fluid_at(fluid, mean[CBX_MEAN_COLDEST], &p);
+    cb_network_result loop;
+    cb_network_at(system->network, mean[CBX_MEAN_FLUID], &loop);
     const cb_yard_hour *yard = cbx_undisturbed_hour(system->forcing.ground, run_hour);
     const bool running = mean[CBX_MEAN_PUMP_FRACTION] > 0.0;
     *hour = (cb_hour){
@@ -99,16 +109,26 @@ void cbx_means_to_hour(const cbx_system *system, const cb_fluid *fluid, double i
         .leaving_water_c = mean[CBX_MEAN_LEAVING],
         .coldest_fluid_c = mean[CBX_MEAN_COLDEST],
         .hottest_fluid_c = mean[CBX_MEAN_HOTTEST],
-        .flow_kg_s = mean[CBX_MEAN_PUMP_FRACTION] * flow_m3_s * system->circuits * p.density_kg_m3,
-        .reynolds = running ? cb_reynolds(&p, flow_m3_s, inside_diameter_m) : 0.0,
+        .mean_fluid_c = mean[CBX_MEAN_FLUID],
+        .flow_kg_s = mean[CBX_MEAN_FLOW] * p.density_kg_m3,
+        .reynolds =
+            running ? cb_reynolds(&p, loop.value.least_circuit_m3_s, inside_diameter_m) : 0.0,
         .heat_from_ground_w = mean[CBX_MEAN_FROM_GROUND],
         .pump_fraction = mean[CBX_MEAN_PUMP_FRACTION],
         .heating_output_w = mean[CBX_MEAN_HEATING],
         .cooling_output_w = mean[CBX_MEAN_COOLING],
         .compressor_power_w = mean[CBX_MEAN_COMPRESSOR],
+        .fan_power_w = mean[CBX_MEAN_FAN],
         .pump_power_w = mean[CBX_MEAN_PUMP],
         .backup_power_w = mean[CBX_MEAN_BACKUP],
         .unmet_load_w = mean[CBX_MEAN_UNMET],
+        .desuperheater_w = mean[CBX_MEAN_DESUPERHEATER],
+        .element_power_w = mean[CBX_MEAN_ELEMENT],
+        .hot_water_w = mean[CBX_MEAN_HOT_WATER],
+        .tank_loss_w = mean[CBX_MEAN_TANK_LOSS],
+        .tank_heat_w = mean[CBX_MEAN_TANK_HEAT],
+        .hot_water_unmet_w = mean[CBX_MEAN_HOT_WATER_UNMET],
+        .tank_c = cb_plant_tank_capacity_j_k(system->plant) > 0.0 ? mean[CBX_MEAN_TANK] : NAN,
         .heating_load_w = mean[CBX_MEAN_HEATING_LOAD],
         .cooling_load_w = mean[CBX_MEAN_COOLING_LOAD],
         .weather = cb_run_weather_at(system->forcing.weather, run_hour),

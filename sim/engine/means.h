@@ -14,13 +14,23 @@
     X(LEAVING)                                                                                     \
     X(COLDEST)                                                                                     \
     X(HOTTEST)                                                                                     \
+    X(FLUID) /* mean over the length of all pipe */                                                \
+    X(FLOW)  /* of the whole field, share of the hour included [m3/s] */                           \
     X(PUMP_FRACTION)                                                                               \
     X(HEATING) /* [W], as the rest */                                                              \
     X(COOLING)                                                                                     \
     X(COMPRESSOR)                                                                                  \
+    X(FAN)                                                                                         \
     X(PUMP)                                                                                        \
     X(BACKUP)                                                                                      \
     X(UNMET)                                                                                       \
+    X(DESUPERHEATER)                                                                               \
+    X(ELEMENT)                                                                                     \
+    X(HOT_WATER)                                                                                   \
+    X(TANK_LOSS)                                                                                   \
+    X(TANK_HEAT)                                                                                   \
+    X(HOT_WATER_UNMET)                                                                             \
+    X(TANK) /* [degC] */                                                                           \
     X(HEATING_LOAD)                                                                                \
     X(COOLING_LOAD)
 

@@ -5,7 +5,8 @@
 #include <string.h>
 #include <sundials/sundials_dense.h>
 
-enum { PER_NODE = CBX_SHELLS + 2 }; // heat flow q, shells, fluid
+enum { PER_NODE = CBX_SHELLS + 2 };                 // heat flow q, shells, fluid
+enum { LAST_ENTERING, LAST_MEAN, LAST_TANK, LAST }; // after them: of the whole loop
 
 static int flow_at(int node)
 {
@@ -88,7 +89,7 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
 {
     *out = NULL;
     const int nodes = cbx_node_count(system), cells = system->section->cells;
-    const int slices = system->slices, border = nodes ? nodes * PER_NODE + 1 : 0;
+    const int slices = system->slices, border = nodes ? nodes * PER_NODE + LAST : 0;
     cbx_newton_matrix *matrix = calloc(1, sizeof *matrix);
     if (matrix) {
         matrix->system = system;
@@ -211,12 +212,18 @@ static void add(double **column, int row, int at, double value)
     column[at][row] += value;
 }
 
-// d(flow)/d(entering water) of one piece: the pump's share of the hour moves with it.
-static double flow_slope(const cbx_newton_matrix *matrix, int node)
+static int last_at(const cbx_newton_matrix *matrix, int which)
 {
-    const cbx_system *system = matrix->system;
-    return cbx_run_of(system, node)->circuits * system->circuit_capacity_flow_w_k *
-           matrix->plant.pump_fraction_slope_1_k;
+    return matrix->border_size - LAST + which;
+}
+
+// Adds factor times derivatives over entering water, mean fluid and tank to a row.
+static void add_slopes(const cbx_newton_matrix *matrix, int row, double factor,
+                       const cb_plant_slopes *by)
+{
+    add(matrix->border, row, last_at(matrix, LAST_ENTERING), factor * by->entering);
+    add(matrix->border, row, last_at(matrix, LAST_MEAN), factor * by->fluid);
+    add(matrix->border, row, last_at(matrix, LAST_TANK), factor * by->tank);
 }
 
 // Adds factor times the derivatives of a piece's outlet to a row.
@@ -229,8 +236,7 @@ static void add_outlet(const cbx_newton_matrix *matrix, int row, int node, doubl
         factor * piece->outlet_by_gradient * cbx_gradient_weight(matrix->system, node);
     add(matrix->border, row, shell_at(matrix->system->ahead[node]), by_gradient);
     add(matrix->border, row, shell_at(matrix->system->behind[node]), -by_gradient);
-    add(matrix->border, row, matrix->border_size - 1,
-        factor * piece->outlet_by_flow * flow_slope(matrix, node));
+    add_slopes(matrix, row, factor * piece->outlet_by_flow, &piece->flow_by);
 }
 
 static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double factor)
@@ -238,14 +244,17 @@ static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double
     const cbx_system *system = matrix->system;
     const int before = system->upstream[node];
     if (before == CBX_SUPPLY) {
-        add(matrix->border, row, matrix->border_size - 1,
-            factor * (1.0 + matrix->plant.loop_rise_slope));
+        add(matrix->border, row, last_at(matrix, LAST_ENTERING), factor);
+        add_slopes(matrix, row, factor, &matrix->plant.loop_rise_by);
     } else if (before != CBX_MIXED) {
         add_outlet(matrix, row, before, factor);
     }
     for (int end = 0; before == CBX_MIXED && end < cbx_node_count(system); end++) {
         if (system->end_of_circuit[end]) {
-            add_outlet(matrix, row, end, factor * cbx_mixing_share(system, end));
+            const cbx_piece *piece = &matrix->piece[end];
+            add_outlet(matrix, row, end, factor * piece->mixing);
+            add(matrix->border, row, last_at(matrix, LAST_MEAN),
+                factor * piece->mixing_slope * piece->outlet_c);
         }
     }
 }
@@ -289,17 +298,16 @@ static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
     add(matrix->border, row, shell_at(node), -gamma * piece->exchange_w_k);
     const double standing = gamma * cbx_standing_w_k(matrix->system, node);
     add(matrix->border, row, row, standing);
-    add(matrix->border, row, matrix->border_size - 1, -standing);
+    add(matrix->border, row, last_at(matrix, LAST_ENTERING), -standing);
     add_inlet(matrix, row, node, -gamma * flow);
     add_outlet(matrix, row, node, gamma * flow);
-    add(matrix->border, row, matrix->border_size - 1,
-        -gamma * flow_slope(matrix, node) * (piece->inlet_c - piece->outlet_c));
+    add_slopes(matrix, row, -gamma * (piece->inlet_c - piece->outlet_c), &piece->flow_by);
 }
 
 static void fill_entering_row(const cbx_newton_matrix *matrix)
 {
     const cbx_system *system = matrix->system;
-    const int row = matrix->border_size - 1;
+    const int row = last_at(matrix, LAST_ENTERING);
     add(matrix->border, row, row, system->header_capacity_j_k);
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (!system->returns[node]) {
@@ -308,12 +316,29 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
         const cbx_piece *piece = &matrix->piece[node];
         const double flow = matrix->gamma * piece->flow_w_k;
         const double standing = matrix->gamma * cbx_standing_w_k(system, node);
-        const double by_pump = matrix->gamma * flow_slope(matrix, node);
         add_outlet(matrix, row, node, -flow);
         add(matrix->border, row, fluid_at(node), -standing);
-        add(matrix->border, row, row,
-            flow + standing - by_pump * (piece->outlet_c - matrix->entering_c));
+        add(matrix->border, row, row, flow + standing);
+        add_slopes(matrix, row, -matrix->gamma * (piece->outlet_c - matrix->entering_c),
+                   &piece->flow_by);
     }
+}
+
+// The mean fluid is no state of its own: its row says what it is made of.
+static void fill_mean_row(const cbx_newton_matrix *matrix)
+{
+    const int row = last_at(matrix, LAST_MEAN);
+    add(matrix->border, row, row, 1.0);
+    for (int node = 0; node < cbx_node_count(matrix->system); node++) {
+        add(matrix->border, row, fluid_at(node), -matrix->system->fluid_weight[node]);
+    }
+}
+
+static void fill_tank_row(const cbx_newton_matrix *matrix)
+{
+    const int row = last_at(matrix, LAST_TANK);
+    add(matrix->border, row, row, matrix->system->tank_capacity_j_k);
+    add_slopes(matrix, row, -matrix->gamma, &matrix->plant.tank_heat_by);
 }
 
 static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
@@ -390,6 +415,8 @@ static bool factor_border(cbx_newton_matrix *matrix)
         }
     }
     fill_entering_row(matrix);
+    fill_mean_row(matrix);
+    fill_tank_row(matrix);
     return SUNDlsMat_denseGETRF(matrix->border, matrix->border_size, matrix->border_size,
                                 matrix->pivot) == 0;
 }
@@ -471,7 +498,10 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
         }
         right[fluid_at(node)] = share * run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
     }
-    right[matrix->border_size - 1] = system->header_capacity_j_k * b[cbx_entering_at(system)];
+    right[last_at(matrix, LAST_ENTERING)] =
+        system->header_capacity_j_k * b[cbx_entering_at(system)];
+    right[last_at(matrix, LAST_MEAN)] = 0.0;
+    right[last_at(matrix, LAST_TANK)] = system->tank_capacity_j_k * b[cbx_tank_at(system)];
     SUNDlsMat_denseGETRS(matrix->border, matrix->border_size, matrix->pivot, right);
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (!(system->share[node] > 0.0)) {
@@ -486,7 +516,8 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
         }
         x[cbx_fluid_at(system, node)] = right[fluid_at(node)];
     }
-    x[cbx_entering_at(system)] = right[matrix->border_size - 1];
+    x[cbx_entering_at(system)] = right[last_at(matrix, LAST_ENTERING)];
+    x[cbx_tank_at(system)] = right[last_at(matrix, LAST_TANK)];
 }
 
 // Lets the runs' heat into a slice and turns temperatures into enthalpies.
@@ -532,7 +563,10 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
     x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface_w;
     x[cbx_loop_heat_at(system)] = b_loop;
     if (matrix->border_size > 0) {
+        const cb_plant_slopes *by = &matrix->plant.heat_to_loop_by;
+        const double *last = matrix->border_rhs + last_at(matrix, 0);
         x[cbx_loop_heat_at(system)] +=
-            matrix->gamma * matrix->plant.heat_to_loop_slope_w_k * x[cbx_entering_at(system)];
+            matrix->gamma * (by->entering * last[LAST_ENTERING] + by->fluid * last[LAST_MEAN] +
+                             by->tank * last[LAST_TANK]);
     }
 }

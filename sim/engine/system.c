@@ -75,7 +75,7 @@ static void fill_exchange(const cbx_run *run, double share, double first_conduct
                           cbx_piece *piece)
 {
     double film_slope;
-    const double film = cbx_film_at(run->film, piece->fluid_c, &film_slope);
+    const double film = cbx_film_at(&run->film, piece->fluid_c, &film_slope);
     const double *radius = run->near_field.radius_m;
     const double soil =
         0.5 * log(radius[1] / radius[0]) / (2.0 * pi * first_conductivity); // to the shell's middle
@@ -123,6 +123,21 @@ static void fill_outlet(cbx_piece *piece)
     piece->outlet_by_gradient = shape.end;
 }
 
+static void fill_flow(const cbx_water *water, int run, const cb_plant_rates *plant,
+                      cbx_piece *piece)
+{
+    const cbx_flow *flow = &water->run[run];
+    const cb_plant_slopes *by = &plant->pump_fraction_by;
+    piece->flow_w_k = flow->value * plant->pump_fraction;
+    piece->flow_by = (cb_plant_slopes){
+        .entering = flow->value * by->entering,
+        .fluid = flow->value * by->fluid + flow->slope * plant->pump_fraction,
+        .tank = flow->value * by->tank,
+    };
+    piece->mixing = flow->value / water->all.value;
+    piece->mixing_slope = (flow->slope - piece->mixing * water->all.slope) / water->all.value;
+}
+
 // What a slice's pieces take from their own slice.
 static void fill_pieces_of(const cbx_system *system, int slice, const double *y, double dryness,
                            const cb_plant_rates *plant, cbx_piece *piece)
@@ -137,7 +152,7 @@ static void fill_pieces_of(const cbx_system *system, int slice, const double *y,
             here->block_c += run->weight[c] * cell_c[run->cell[c]];
         }
         fill_local(system, node, y, dryness, here);
-        here->flow_w_k = run->circuits * system->circuit_capacity_flow_w_k * plant->pump_fraction;
+        fill_flow(system->water, r, plant, here);
     }
 }
 
@@ -146,7 +161,7 @@ static double mixed_outlets(const cbx_system *system, const cbx_piece *piece)
     double sum = 0.0;
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (system->end_of_circuit[node]) {
-            sum += cbx_mixing_share(system, node) * piece[node].outlet_c;
+            sum += piece[node].mixing * piece[node].outlet_c;
         }
     }
     return sum;
@@ -203,13 +218,78 @@ void cbx_system_update(const cbx_system *system, const double *y, const cbx_forc
     follow_water(system, y, plant, piece);
 }
 
+double cbx_run_flow_m3_s(const cbx_system *system, const cbx_run *run, double temperature_c,
+                         double *slope)
+{
+    double flow_m3_s =
+        cb_network_circuit_flow_m3_s(system->network, temperature_c, run->circuit, slope);
+    if (run->mirrored >= 0) {
+        double other_slope;
+        const double other_m3_s = cb_network_circuit_flow_m3_s(system->network, temperature_c,
+                                                               run->mirrored, &other_slope);
+        flow_m3_s = 0.5 * (flow_m3_s + other_m3_s);
+        *slope = 0.5 * (*slope + other_slope);
+    }
+    return flow_m3_s;
+}
+
+static cb_loop_point loop_point(const cbx_system *system, const cbx_flow *all, double mean_c)
+{
+    cb_network_result at;
+    cb_network_at(system->network, mean_c, &at);
+    const double per_flow = 1.0 / system->volume_capacity_j_m3k;
+    return (cb_loop_point){.flow_m3_s = per_flow * all->value,
+                           .flow_slope = per_flow * all->slope,
+                           .capacity_flow_w_k = all->value,
+                           .capacity_flow_slope = all->slope,
+                           .pump_power_w = at.value.pump_power_w,
+                           .pump_power_slope = at.slope.pump_power_w,
+                           .pump_heat_w = at.value.heat_to_fluid_w,
+                           .pump_heat_slope = at.slope.heat_to_fluid_w};
+}
+
+// The circuits' flows are added up here, so that what splits comes together to round-off.
+static void fill_water(const cbx_system *system, const double *y)
+{
+    cbx_water *water = system->water;
+    water->mean_c = 0.0;
+    for (int node = 0; node < cbx_node_count(system); node++) {
+        water->mean_c += system->fluid_weight[node] * y[cbx_fluid_at(system, node)];
+    }
+    water->all = (cbx_flow){0.0, 0.0};
+    for (int r = 0; r < system->run_count; r++) {
+        const cbx_run *run = &system->run[r];
+        if (run->runout) {
+            water->run[r] = water->all; // those of the field came before
+            continue;
+        }
+        double slope;
+        const double scale = run->circuits * system->volume_capacity_j_m3k;
+        const double flow_m3_s = cbx_run_flow_m3_s(system, run, water->mean_c, &slope);
+        water->run[r] = (cbx_flow){scale * flow_m3_s, scale * slope};
+        if (run->leads) {
+            water->all.value += water->run[r].value;
+            water->all.slope += water->run[r].slope;
+        }
+    }
+    water->loop = loop_point(system, &water->all, water->mean_c);
+}
+
 cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,
                             const double *y)
 {
     cb_plant_rates rates = {0};
     if (system->run_count > 0) {
-        cb_plant_evaluate(system->plant, forcing->heating_w, forcing->cooling_w,
-                          y[cbx_entering_at(system)], &rates);
+        fill_water(system, y);
+        const cb_plant_point point = {.heating_load_w = forcing->heating_w,
+                                      .cooling_load_w = forcing->cooling_w,
+                                      .entering_c = y[cbx_entering_at(system)],
+                                      .outdoor_c = forcing->outdoor_c,
+                                      .tank_c = y[cbx_tank_at(system)],
+                                      .draw_m3_s = forcing->draw_m3_s,
+                                      .mains_c = forcing->mains_c,
+                                      .loop = system->water->loop};
+        cb_plant_evaluate(system->plant, &point, &rates);
     }
     return rates;
 }
@@ -218,7 +298,7 @@ double cbx_standing_w_k(const cbx_system *system, int node)
 {
     static const double share = 0.002;
     return system->returns[node]
-               ? share * cbx_run_of(system, node)->circuits * system->circuit_capacity_flow_w_k
+               ? share * cbx_run_of(system, node)->circuits * system->wanted_flow_w_k
                : 0.0;
 }
 
@@ -313,7 +393,8 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
     }
     if (system->run_count > 0) {
         rate[cbx_entering_at(system)] = entering_rate(system, y, piece);
-        check += rate[cbx_entering_at(system)];
+        rate[cbx_tank_at(system)] = plant.tank_heat_w / system->tank_capacity_j_k;
+        check += rate[cbx_entering_at(system)] + rate[cbx_tank_at(system)];
     }
     rate[cbx_surface_heat_at(system)] = surface_w;
     rate[cbx_loop_heat_at(system)] = plant.heat_to_loop_w;

@@ -3,8 +3,9 @@
 //
 // State vector: soil enthalpies of each slice's section; then, for each slice and pipe run, the
 // enthalpies of its shells [J/m3]; then, for each slice and run, the mean fluid temperature of that
-// piece of pipe [degC]; then the entering water temperature [degC], all but the soil only where
-// there are runs; last the heat taken in so far through the surface and from the plant [J].
+// piece of pipe [degC]; then the entering water temperature and that of the hot water tank [degC],
+// all but the soil only where there are runs; last the heat taken in so far through the surface and
+// from the plant [J].
 //
 // Those two are states, and not integrals of the finished solution, so that Newton's method carries
 // them along: what the energy audit then finds missing was lost between cells, shells, fluid and
@@ -13,18 +14,23 @@
 // Trenches may be shorter than the slices reach: a piece is there with a share of its slice, 0
 // to 1. Without any it keeps its states, which rest.
 //
+// How much water flows, and how it splits among the circuits, follows the mean temperature of the
+// fluid in the pipes: one number that every flow has its slope over.
+//
 // A half section of a symmetric field is scaled by 2 and a mirrored trench's pipe by 2, so that all
 // heat flows are those of the whole field.
 #ifndef COILBED_ENGINE_SYSTEM_H
 #define COILBED_ENGINE_SYSTEM_H
 
-#include "coilbed/loop.h"
+#include "coilbed/hydraulics.h"
 #include "coilbed/plant.h"
 #include "engine/crew.h"
 #include "engine/forcing.h"
 #include "loop/near_field.h"
 
-// Film resistance against fluid temperature at the given flow, on a uniform table.
+// Film resistance against fluid temperature, on a uniform table. The flow is that of a loop which
+// is as warm throughout: a piece a kelvin off the mean has its flow a percent off, and its film
+// less.
 enum { CBX_FILM_NODES = 256 };
 typedef struct cbx_film_table {
     double low_c, step_k;
@@ -48,9 +54,24 @@ typedef struct cbx_run {
     double pipe_m;                      // in one whole slice, all real trenches
     double fluid_capacity_j_k;          // fluid and pipe wall in one whole slice
     double circuits;                    // real ones whose flow it carries
-    const cbx_film_table *film;
+    bool leads;                         // the first of its circuits' runs
+    int circuit, mirrored;              // their numbers in the network; the second may be -1
+    cbx_film_table film;
     double wall_resistance_mk_w;
 } cbx_run;
+
+// Heat capacity flow while the circulators run [W/K], and its slope over the mean fluid.
+typedef struct cbx_flow {
+    double value, slope;
+} cbx_flow;
+
+// What flows at a state, were the circulators running.
+typedef struct cbx_water {
+    double mean_c;
+    cbx_flow *run; // [run_count], all real trenches of each
+    cbx_flow all;
+    cb_loop_point loop;
+} cbx_water;
 
 enum { CBX_MAX_SLICES = 64 };
 enum { CBX_SUPPLY = -1, CBX_MIXED = -2 }; // upstream: of the heat pumps; of all circuits' ends
@@ -75,12 +96,15 @@ typedef struct cbx_system {
                           // node itself at the part's ends
     cb_soil_curve **curves;
     int curve_count;
-    cbx_film_table coil_film, straight_film, runout_film;
-    double volume_capacity_j_m3k;     // of the fluid
-    double circuit_capacity_flow_w_k; // rho c times flow of one circuit while running
+    double volume_capacity_j_m3k; // of the fluid
+    double wanted_flow_w_k;       // of one circuit
     double header_capacity_j_k;
     double circuits; // real ones, of the whole field
+    cb_network *network;
+    double *fluid_weight; // [nodes] in the mean fluid temperature; they add up to 1
+    cbx_water *water;     // workspace: of the last cbx_plant_at
     cb_plant *plant;
+    double tank_capacity_j_k; // 1 without a tank, whose temperature then rests
     cbx_forcing forcing;
     int size; // of the state vector
 } cbx_system;
@@ -111,6 +135,10 @@ static inline int cbx_fluid_at(const cbx_system *system, int node)
 }
 static inline int cbx_entering_at(const cbx_system *system)
 {
+    return system->size - 4;
+}
+static inline int cbx_tank_at(const cbx_system *system)
+{
     return system->size - 3;
 }
 static inline int cbx_surface_heat_at(const cbx_system *system)
@@ -129,22 +157,19 @@ static inline double cbx_gradient_weight(const cbx_system *system, int node)
     return system->ahead[node] != node && system->behind[node] != node ? 0.5 : 1.0;
 }
 
-// The share of all circuits' water that a circuit's end brings.
-static inline double cbx_mixing_share(const cbx_system *system, int node)
-{
-    return cbx_run_of(system, node)->circuits / system->circuits;
-}
-
 // Everything the rates of one pipe piece depend on, at a state.
 typedef struct cbx_piece {
     double block_c;                                      // weighted mean of the block's cells
     double shell_c[CBX_SHELLS], shell_slope[CBX_SHELLS]; // T and dT/dH
     double shell_w_k[CBX_SHELLS + 1]; // [0] unused; [n] between shell n-1 and n; last: to block
     double fluid_c, inlet_c, outlet_c;
-    double exchange_w_k;   // fluid to first shell
-    double exchange_slope; // its derivative by fluid temperature
-    double flow_w_k;       // rho c times flow, all real trenches, hour's mean
-    double gradient_k;     // change of wall temperature along the piece, with the flow
+    double exchange_w_k;     // fluid to first shell
+    double exchange_slope;   // its derivative by fluid temperature
+    double flow_w_k;         // heat capacity flow, all real trenches, hour's mean
+    cb_plant_slopes flow_by; // its derivatives
+    double mixing;           // share of all circuits' water, and its slope over the mean fluid
+    double mixing_slope;
+    double gradient_k; // change of wall temperature along the piece, with the flow
     double outlet_by_fluid, outlet_by_shell, outlet_by_flow, outlet_by_gradient; // of outlet_c
     double wall_c;                                                               // outer pipe wall
 } cbx_piece;
@@ -160,7 +185,7 @@ void cbx_system_update(const cbx_system *system, const double *y, const cbx_forc
 // Outer pipe wall of one piece at a state [degC].
 double cbx_wall_c(const cbx_system *system, int node, double dryness, const double *y);
 
-// Plant at a state. Zero rates without runs.
+// Plant and flows at a state; those go to system->water. Zero rates without runs.
 cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,
                             const double *y);
 
@@ -181,5 +206,10 @@ double cbx_bottom_heat_w(const cbx_system *system);
 
 // Film resistance and its slope from a table; constant beyond its ends.
 double cbx_film_at(const cbx_film_table *table, double temperature_c, double *slope);
+
+// Volume flow in one of a run's real circuits, the mean of two where it stands for both, with the
+// whole loop at a temperature [m3/s].
+double cbx_run_flow_m3_s(const cbx_system *system, const cbx_run *run, double temperature_c,
+                         double *slope);
 
 #endif

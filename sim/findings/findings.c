@@ -37,6 +37,9 @@ const char *cbx_title(const char *code)
         {"ice", "Ice around the pipe"},
         {"frost_depth", "Frost depth"},
         {"reynolds", "Reynolds number, cold"},
+        {"flow", "Flow, cold"},
+        {"head", "Head of the loop, cold"},
+        {"hot_water", "Hot water not delivered"},
         {"pipe_temperature", "Hottest fluid"},
         {"fluid_span_cold", "Fluid data, cold end"},
         {"fluid_span_hot", "Fluid data, warm end"},
@@ -93,6 +96,11 @@ cb_status cbx_case_create(cbx_case **out, const cb_run_data *data, const cb_desi
     cbx_judge_drift(judged);
     cbx_judge_ground(judged);
     cbx_judge_quality(judged);
+    status = cbx_judge_flow(judged, error);
+    if (status != CB_OK) {
+        cbx_case_destroy(judged);
+        return status;
+    }
     sort_findings(judged->finding, judged->count);
     *out = judged;
     return CB_OK;

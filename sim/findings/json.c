@@ -53,25 +53,31 @@ static void put_findings(cbx_json *j, const cb_findings *findings, const cb_desi
     cbx_json_close(j, ']');
 }
 
-static void put_mode(cbx_json *j, const char *key, const cbx_mode *mode, double years)
+static void put_mode(cbx_json *j, const char *key, const cbx_mode *mode, double performance,
+                     double years)
 {
     cbx_json_open(j, key, '{');
     cbx_json_number(j, "load_J", mode->load_j / years);
     cbx_json_number(j, "output_J", mode->output_j / years);
     cbx_json_number(j, "compressor_J", mode->compressor_j / years);
+    cbx_json_number(j, "fan_J", mode->fan_j / years);
     cbx_json_number(j, "pump_J", mode->pump_j / years);
+    cbx_json_number(j, "into_tank_J", mode->into_tank_j / years);
     cbx_json_number(j, "unmet_J", mode->unmet_j / years);
     cbx_json_number(j, "unmet_hours", (double)mode->unmet_hours / years);
-    cbx_json_number(j, "seasonal_performance", cbx_performance(mode));
+    cbx_json_number(j, "seasonal_performance", performance);
     cbx_json_close(j, '}');
 }
 
 static void put_energies(cbx_json *j, const cbx_period *period, double years)
 {
-    put_mode(j, "heating", &period->heating, years);
-    put_mode(j, "cooling", &period->cooling, years);
+    put_mode(j, "heating", &period->heating, cbx_heating_performance(period), years);
+    put_mode(j, "cooling", &period->cooling, cbx_cooling_performance(period), years);
     cbx_json_number(j, "backup_J", period->backup_j / years);
     cbx_json_number(j, "backup_hours", (double)period->backup_hours / years);
+    cbx_json_number(j, "hot_water_element_J", period->element_j / years);
+    cbx_json_number(j, "hot_water_drawn_J", period->hot_water_j / years);
+    cbx_json_number(j, "hot_water_unmet_J", period->hot_water_unmet_j / years);
 }
 
 static void put_annual(cbx_json *j, const cbx_summary *summary)

@@ -9,7 +9,7 @@
 #include "findings/summary.h"
 #include "findings/text.h"
 
-enum { CBX_MOST_FINDINGS = 20 };
+enum { CBX_MOST_FINDINGS = 24 };
 
 typedef struct cbx_case {
     const cb_run_data *data;
@@ -50,7 +50,10 @@ void cbx_say(cb_finding *finding, const char *format, ...) __attribute__((format
 void cbx_judge_temperatures(cbx_case *judged); // judge.c: fluid and entering water
 void cbx_judge_drift(cbx_case *judged);
 void cbx_judge_ground(cbx_case *judged); // ice, frost
-void cbx_judge_supply(cbx_case *judged); // unmet load, backup
+void cbx_judge_supply(cbx_case *judged); // unmet load, backup, hot water
+/// Flow and head at the coldest hour, where the design gives what makes them. Errors: CB_NO_MEMORY;
+/// CB_BAD_INPUT for piping that a run would not have taken.
+cb_status cbx_judge_flow(cbx_case *judged, cb_error *error);
 void cbx_judge_quality(cbx_case *judged);
 
 /// Limits of the annual extremes, shared with the drift: coldest fluid, entering low, high.

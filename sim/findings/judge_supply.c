@@ -124,9 +124,34 @@ static void judge_backup(cbx_case *judged)
             cbx_when(judged->design, finding->run_hour).text);
 }
 
+// Warm enough to wash is not warm enough to be safe: the share of the drawn heat that may lack.
+static const double LUKEWARM_SHARE = 0.01; // own mark, no source
+
+static void judge_hot_water(cbx_case *judged)
+{
+    const cbx_period total = cbx_summary_total(judged->summary);
+    const double years = cbx_summary_average_years(judged->summary);
+    if (!(total.hot_water_j + total.element_j > 0.0)) {
+        return; // the design has no tank
+    }
+    const double by_units_j = total.heating.into_tank_j + total.cooling.into_tank_j;
+    const double share = share_of(total.hot_water_unmet_j, total.hot_water_j);
+    cb_finding *finding = cbx_add_finding(judged, "hot_water", CB_ENERGY);
+    finding->value = total.hot_water_unmet_j / years;
+    finding->severity = share > LUKEWARM_SHARE ? CB_CLOSE : CB_CLEAR;
+    cbx_say(finding,
+            "Of %s of hot water drawn in an average year %s comes lukewarm; the heat pumps give %s "
+            "into the tank, the element %s.",
+            cbx_quantity(CB_ENERGY, judged->system, total.hot_water_j / years).text,
+            percent_of(share).text,
+            cbx_quantity(CB_ENERGY, judged->system, by_units_j / years).text,
+            cbx_quantity(CB_ENERGY, judged->system, total.element_j / years).text);
+}
+
 void cbx_judge_supply(cbx_case *judged)
 {
     judge_unmet(judged, false);
     judge_unmet(judged, true);
     judge_backup(judged);
+    judge_hot_water(judged);
 }

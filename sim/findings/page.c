@@ -214,11 +214,19 @@ static void print_energies(const page *p)
     print_energy_row(p, "house asks for", warm->load_j / years, cool->load_j / years);
     print_energy_row(p, "heat pump delivers", warm->output_j / years, cool->output_j / years);
     print_energy_row(p, "compressor takes", warm->compressor_j / years, cool->compressor_j / years);
+    if (warm->fan_j + cool->fan_j > 0.0) {
+        print_energy_row(p, "fan takes", warm->fan_j / years, cool->fan_j / years);
+    }
     print_energy_row(p, "pump takes", warm->pump_j / years, cool->pump_j / years);
     print_energy_row(p, "backup heat", total.backup_j / years, -1.0);
+    if (total.hot_water_j + total.element_j > 0.0) {
+        print_energy_row(p, "hot water by the unit", warm->into_tank_j / years,
+                         cool->into_tank_j / years);
+        print_energy_row(p, "hot water element", total.element_j / years, -1.0);
+    }
     fprintf(p->stream, "  %-22s", "seasonal COP with pump");
-    print_ratio(p, cbx_performance(warm));
-    print_ratio(p, cbx_performance(cool));
+    print_ratio(p, cbx_heating_performance(&total));
+    print_ratio(p, cbx_cooling_performance(&total));
     fputc('\n', p->stream);
 }
 

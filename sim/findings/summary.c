@@ -77,10 +77,14 @@ static void add_energies(cbx_period *period, const cb_run_data *data, long h)
     const double compressor_j = data->compressor_power_w[h] * HOUR_S;
     if (warm_w + cool_w > 0.0) {
         const double share = warm_w / (warm_w + cool_w);
-        period->heating.pump_j += share * pump_j;
-        period->cooling.pump_j += (1.0 - share) * pump_j;
-        period->heating.compressor_j += share * compressor_j;
-        period->cooling.compressor_j += (1.0 - share) * compressor_j;
+        cbx_mode *mode[] = {&period->heating, &period->cooling};
+        for (int m = 0; m < 2; m++) {
+            const double part = m == 0 ? share : 1.0 - share;
+            mode[m]->pump_j += part * pump_j;
+            mode[m]->compressor_j += part * compressor_j;
+            mode[m]->fan_j += part * data->fan_power_w[h] * HOUR_S;
+            mode[m]->into_tank_j += part * data->desuperheater_w[h] * HOUR_S;
+        }
     } else {
         period->idle_pump_j += pump_j;
     }
@@ -90,6 +94,9 @@ static void add_energies(cbx_period *period, const cb_run_data *data, long h)
     add_mode(&period->cooling, data->cooling_load_w[h], cool_w, (1.0 - share) * unmet_w);
     raise(&period->shortfall, unmet_w, h);
 
+    period->element_j += data->element_power_w[h] * HOUR_S;
+    period->hot_water_j += data->hot_water_w[h] * HOUR_S;
+    period->hot_water_unmet_j += data->hot_water_unmet_w[h] * HOUR_S;
     period->backup_j += data->backup_power_w[h] * HOUR_S;
     if (data->backup_power_w[h] > NOTICED_W) {
         period->backup_hours++;
@@ -134,6 +141,11 @@ static cb_status check_series(const cb_run_data *data, cb_error *error)
         {"pump power", data->pump_power_w},
         {"backup power", data->backup_power_w},
         {"unmet load", data->unmet_load_w},
+        {"fan power", data->fan_power_w},
+        {"desuperheater heat", data->desuperheater_w},
+        {"hot water element", data->element_power_w},
+        {"hot water drawn", data->hot_water_w},
+        {"hot water unmet", data->hot_water_unmet_w},
         {"heating load", data->heating_load_w},
         {"cooling load", data->cooling_load_w},
         {"entering water temperature", data->entering_water_c},
@@ -236,7 +248,9 @@ static void add_mode_totals(cbx_mode *sum, const cbx_mode *mode)
     sum->load_j += mode->load_j;
     sum->output_j += mode->output_j;
     sum->compressor_j += mode->compressor_j;
+    sum->fan_j += mode->fan_j;
     sum->pump_j += mode->pump_j;
+    sum->into_tank_j += mode->into_tank_j;
     sum->unmet_j += mode->unmet_j;
     sum->unmet_hours += mode->unmet_hours;
 }
@@ -249,7 +263,7 @@ cbx_period cbx_summary_total(const cbx_summary *summary)
     cbx_period sum = summary->run;
     sum.heating = sum.cooling = (cbx_mode){0};
     sum.hours = sum.backup_hours = 0;
-    sum.backup_j = 0.0;
+    sum.backup_j = sum.element_j = sum.hot_water_j = sum.hot_water_unmet_j = 0.0;
     for (int y = 0; y < summary->whole_years; y++) {
         const cbx_period *year = &summary->year[y];
         add_mode_totals(&sum.heating, &year->heating);
@@ -257,12 +271,25 @@ cbx_period cbx_summary_total(const cbx_summary *summary)
         sum.hours += year->hours;
         sum.backup_hours += year->backup_hours;
         sum.backup_j += year->backup_j;
+        sum.element_j += year->element_j;
+        sum.hot_water_j += year->hot_water_j;
+        sum.hot_water_unmet_j += year->hot_water_unmet_j;
     }
     return sum;
 }
 
-double cbx_performance(const cbx_mode *mode)
+static double performance(const cbx_mode *mode, double useful_j)
 {
-    const double electricity_j = mode->compressor_j + mode->pump_j;
-    return electricity_j > 0.0 && mode->output_j > 0.0 ? mode->output_j / electricity_j : NAN;
+    const double electricity_j = mode->compressor_j + mode->fan_j + mode->pump_j;
+    return electricity_j > 0.0 && useful_j > 0.0 ? useful_j / electricity_j : NAN;
+}
+
+double cbx_heating_performance(const cbx_period *period)
+{
+    return performance(&period->heating, period->heating.output_j + period->heating.into_tank_j);
+}
+
+double cbx_cooling_performance(const cbx_period *period)
+{
+    return performance(&period->cooling, period->cooling.output_j);
 }

@@ -16,7 +16,8 @@ typedef struct cbx_extreme {
 /// Energies of a mode, and the hours in which its load was not met.
 typedef struct cbx_mode {
     double load_j, output_j;
-    double compressor_j, pump_j; ///< shared between the modes by each hour's output
+    double compressor_j, fan_j, pump_j; ///< shared between the modes by each hour's output
+    double into_tank_j;                 ///< by the units' desuperheaters, shared alike
     double unmet_j;
     long unmet_hours;
 } cbx_mode;
@@ -32,6 +33,7 @@ typedef struct cbx_period {
     double idle_pump_j; ///< pump energy of hours without any output, before it is shared
     double backup_j;
     long backup_hours;
+    double element_j, hot_water_j, hot_water_unmet_j;
 } cbx_period;
 
 typedef struct cbx_summary {
@@ -58,7 +60,9 @@ double cbx_summary_average_years(const cbx_summary *summary);
 /// Sums over the years of the average (not divided). Extremes are those of the whole run.
 cbx_period cbx_summary_total(const cbx_summary *summary);
 
-/// Heat delivered over compressor and pump electricity; NaN without any.
-double cbx_performance(const cbx_mode *mode);
+/// Heat or cold delivered over the electricity of compressors, fans and pumps; NaN without any.
+/// Heating counts what goes into the hot water; in cooling that is a gift and does not count.
+double cbx_heating_performance(const cbx_period *period);
+double cbx_cooling_performance(const cbx_period *period);
 
 #endif

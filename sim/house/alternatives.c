@@ -112,12 +112,12 @@ static void add_hour(cb_alternatives *sum, const cb_air_source *air, double outd
 }
 
 cb_status cb_house_alternatives(cb_alternatives *out, const cb_house *house,
-                                const cb_run_weather *weather, const cb_alternatives_given *given,
+                                const double *outdoor_c, const cb_alternatives_given *given,
                                 cb_error *error)
 {
-    if (!out || !house || !weather || !given) {
+    if (!out || !house || !outdoor_c || !given) {
         return cb_fail(error, CB_BAD_CALL,
-                       "cb_house_alternatives needs a place, loads, weather and machines");
+                       "cb_house_alternatives needs a place, loads, outdoor air and machines");
     }
     *out = (cb_alternatives){0};
     const cb_status status = check_given(given, error);
@@ -125,8 +125,7 @@ cb_status cb_house_alternatives(cb_alternatives *out, const cb_house *house,
         return status;
     }
     for (long hour = 0; hour < house->hours; hour++) {
-        add_hour(out, &given->air, cb_run_weather_at(weather, hour).air_temperature_c,
-                 house->heating_w[hour], house->cooling_w[hour]);
+        add_hour(out, &given->air, outdoor_c[hour], house->heating_w[hour], house->cooling_w[hour]);
     }
     out->resistance = (cb_alternative){
         .backup_electricity_j = out->heating_j,

@@ -30,8 +30,9 @@ static cb_performance_point shape_at(double entering_c, bool cooling)
 static cb_performance_point factors_of(const cb_performance_point *rated, bool cooling)
 {
     const cb_performance_point shape = shape_at(rated->entering_c, cooling);
-    return (cb_performance_point){rated->entering_c, rated->capacity_w / shape.capacity_w,
-                                  rated->power_w / shape.power_w};
+    return (cb_performance_point){.entering_c = rated->entering_c,
+                                  .capacity_w = rated->capacity_w / shape.capacity_w,
+                                  .power_w = rated->power_w / shape.power_w};
 }
 
 // Shape times factors: straight lines between the rating points, the nearest one's beyond.
@@ -93,7 +94,7 @@ static cb_status check_table(const cb_performance_table *table, bool cooling, cb
             (!cooling && !(p->capacity_w > p->power_w))) {
             return cb_fail(error, CB_BAD_INPUT,
                            "the rating points make %g W of %s from %g W at %g degC: capacity must "
-                           "%s with warmer water%s; part-load points do not belong here",
+                           "%s with warmer water%s; points of another load do not belong here",
                            p->capacity_w, cooling ? "cooling" : "heat", p->power_w, p->entering_c,
                            cooling ? "fall" : "rise", cooling ? "" : " and exceed the power");
         }

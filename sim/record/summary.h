@@ -21,7 +21,7 @@ typedef struct cbx_column {
     size_t hour_offset; // of the double in cb_hour
 } cbx_column;
 
-enum { CBX_COLUMNS = 27 };
+enum { CBX_COLUMNS = 32 };
 extern const cbx_column cbx_column_table[CBX_COLUMNS];
 
 /// One row of /annual or /monthly, in the order of the table.

@@ -17,7 +17,7 @@ typedef struct cbx_series {
 } cbx_series;
 #define CBX_NOT_READ ((size_t)-1)
 
-enum { CBX_SERIES_COUNT = 25 };
+enum { CBX_SERIES_COUNT = 34 };
 extern const cbx_series cbx_series_table[CBX_SERIES_COUNT];
 
 static inline double cbx_series_value(const cbx_series *series, const cb_hour *hour)

@@ -82,8 +82,10 @@ static void put_month(void *context, const cbx_month *month)
     fprintf(csv, "%d,%d,%ld", month->run_year, month->month, month->hours);
     const double value[] = {month->heating_compressor_j,
                             month->cooling_compressor_j,
+                            month->fan_j,
                             month->pump_j,
                             month->backup_j,
+                            month->element_j,
                             month->heating_load_j,
                             month->cooling_load_j,
                             month->from_ground_j,
@@ -96,10 +98,11 @@ static void put_month(void *context, const cbx_month *month)
 
 static void put_months(const cbx_report_run *run, FILE *csv)
 {
-    fputs("run_year,month,hours,compressor_heating_J,compressor_cooling_J,pump_J,backup_J,"
+    fputs("run_year,month,hours,compressor_heating_J,compressor_cooling_J,fan_J,pump_J,backup_J,"
+          "hot_water_element_J,"
           "heating_load_J,cooling_load_J,heat_from_ground_J,heat_into_ground_J\r\n",
           csv);
-    cbx_report_months(run, put_month, csv);
+    cbx_months(run->data, &run->design->run, put_month, csv);
 }
 
 static void put_extreme(FILE *csv, const cbx_extreme *extreme)
@@ -129,8 +132,8 @@ static void put_years(const cbx_report_run *run, FILE *csv)
                                 year->cooling.output_j,
                                 year->backup_j,
                                 (double)year->backup_hours,
-                                cbx_performance(&year->heating),
-                                cbx_performance(&year->cooling)};
+                                cbx_heating_performance(year),
+                                cbx_cooling_performance(year)};
         for (size_t i = 0; i < sizeof value / sizeof *value; i++) {
             put_number(csv, value[i]);
         }

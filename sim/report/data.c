@@ -56,9 +56,14 @@ static void put_drift(cbx_json *json, const char *key, const cbx_summary *summar
 static void put_month(void *context, const cbx_month *month)
 {
     cbx_json *json = context;
-    const double value[] = {
-        month->heating_compressor_j, month->cooling_compressor_j, month->pump_j, month->backup_j,
-        month->from_ground_j,        month->to_ground_j};
+    const double value[] = {month->heating_compressor_j,
+                            month->cooling_compressor_j,
+                            month->fan_j,
+                            month->pump_j,
+                            month->backup_j,
+                            month->element_j,
+                            month->from_ground_j,
+                            month->to_ground_j};
     cbx_json_open(json, NULL, '[');
     cbx_json_number(json, NULL, month->run_year);
     cbx_json_number(json, NULL, month->month);
@@ -83,7 +88,7 @@ void cbx_data_years(cbx_json *json, const cbx_report_run *run)
     put_drift(json, "high", summary, offsetof(cbx_period, entering_high));
     cbx_json_close(json, '}');
     cbx_json_open(json, "months", '[');
-    cbx_report_months(run, put_month, json);
+    cbx_months(run->data, &run->design->run, put_month, json);
     cbx_json_close(json, ']');
 }
 

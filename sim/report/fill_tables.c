@@ -110,11 +110,19 @@ void cbx_fill_energy(cbx_fill *fill)
     put_energy_row(page, "The heat pump delivers", warm->output_j / years, cool->output_j / years);
     put_energy_row(page, "The compressor takes", warm->compressor_j / years,
                    cool->compressor_j / years);
+    if (warm->fan_j + cool->fan_j > 0.0) {
+        put_energy_row(page, "The fans take", warm->fan_j / years, cool->fan_j / years);
+    }
     put_energy_row(page, "The circulators take", warm->pump_j / years, cool->pump_j / years);
     put_energy_row(page, "Backup heat", total.backup_j / years, (double)NAN);
+    if (total.hot_water_j + total.element_j > 0.0) {
+        put_energy_row(page, "Hot water by the unit", warm->into_tank_j / years,
+                       cool->into_tank_j / years);
+        put_energy_row(page, "Hot water by the element", total.element_j / years, (double)NAN);
+    }
     fputs("<tr><th scope=\"row\">Seasonal COP, with circulators</th>", page);
-    put_number(page, CB_NUMBER, 2, cbx_performance(warm));
-    put_number(page, CB_NUMBER, 2, cbx_performance(cool));
+    put_number(page, CB_NUMBER, 2, cbx_heating_performance(&total));
+    put_number(page, CB_NUMBER, 2, cbx_cooling_performance(&total));
     fputs("</tr>\n", page);
     cbx_table_close(page);
 }
@@ -129,8 +137,8 @@ void cbx_fill_cops(cbx_fill *fill)
         const cbx_period *year = &summary->year[y];
         fprintf(page, "<tr><th scope=\"row\">%d%s</th>", y + 1,
                 y < summary->whole_years ? "" : " (not whole)");
-        put_number(page, CB_NUMBER, 2, cbx_performance(&year->heating));
-        put_number(page, CB_NUMBER, 2, cbx_performance(&year->cooling));
+        put_number(page, CB_NUMBER, 2, cbx_heating_performance(year));
+        put_number(page, CB_NUMBER, 2, cbx_cooling_performance(year));
         put_number(page, CB_NUMBER, 0, (double)year->backup_hours);
         fputs("<td class=\"n\">", page);
         cbx_html_quantity(page, CB_ENERGY, year->backup_j);
@@ -145,9 +153,14 @@ static void put_month(void *context, const cbx_month *month)
                                        "May",       "June",     "July",     "August",
                                        "September", "October",  "November", "December"};
     FILE *page = context;
-    const double joule[] = {
-        month->heating_compressor_j, month->cooling_compressor_j, month->pump_j, month->backup_j,
-        month->from_ground_j,        month->to_ground_j};
+    const double joule[] = {month->heating_compressor_j,
+                            month->cooling_compressor_j,
+                            month->fan_j,
+                            month->pump_j,
+                            month->backup_j,
+                            month->element_j,
+                            month->from_ground_j,
+                            month->to_ground_j};
     fprintf(page, "<tr><th scope=\"row\">Year %d, %s%s</th>", month->run_year,
             name[month->month - 1], month->hours < 28L * 24 ? " (part)" : "");
     for (size_t i = 0; i < sizeof joule / sizeof *joule; i++) {
@@ -160,9 +173,10 @@ void cbx_fill_months(cbx_fill *fill)
 {
     FILE *page = fill->page;
     cbx_table_open(page, "Every month of the run",
-                   "Month|Compressor, heating|Compressor, cooling|Circulators|Backup heat|"
+                   "Month|Compressor, heating|Compressor, cooling|Fans|Circulators|Backup heat|"
+                   "Hot water element|"
                    "Heat from the ground|Heat into the ground");
-    cbx_report_months(fill->run, put_month, page);
+    cbx_months(fill->run->data, &fill->run->design->run, put_month, page);
     cbx_table_close(page);
     fputs("<p class=\"unit\">Energies in ", page);
     cbx_html_unit(page, CB_ENERGY);

@@ -3,8 +3,6 @@
 
 #include <string.h>
 
-static const double HOUR_S = 3600.0;
-
 cb_status cbx_report_run_open(cbx_report_run *run, const char *path, const cb_units *units,
                               cb_error *error)
 {
@@ -39,39 +37,4 @@ void cbx_report_run_close(cbx_report_run *run)
     cb_run_ground_destroy(run->ground);
     cb_run_data_destroy(run->data);
     *run = (cbx_report_run){0};
-}
-
-static void add_hour(cbx_month *month, const cb_run_data *data, long h)
-{
-    const double warm_w = data->heating_output_w[h], cool_w = data->cooling_output_w[h];
-    const double share = warm_w + cool_w > 0.0 ? warm_w / (warm_w + cool_w) : 0.0;
-    const double compressor_j = data->compressor_power_w[h] * HOUR_S;
-    const double ground_j = data->heat_from_ground_w[h] * HOUR_S;
-    month->hours++;
-    month->heating_compressor_j += share * compressor_j;
-    month->cooling_compressor_j += (1.0 - share) * compressor_j;
-    month->pump_j += data->pump_power_w[h] * HOUR_S;
-    month->backup_j += data->backup_power_w[h] * HOUR_S;
-    month->heating_load_j += data->heating_load_w[h] * HOUR_S;
-    month->cooling_load_j += data->cooling_load_w[h] * HOUR_S;
-    month->from_ground_j += ground_j > 0.0 ? ground_j : 0.0;
-    month->to_ground_j += ground_j < 0.0 ? -ground_j : 0.0;
-}
-
-void cbx_report_months(const cbx_report_run *run, cbx_month_visit *visit, void *context)
-{
-    cbx_month month = {0};
-    for (long h = 0; h < run->data->hours; h++) {
-        const cb_moment at = cb_run_moment(&run->design->run, h);
-        if (at.month != month.month || at.run_year != month.run_year) {
-            if (month.hours > 0) {
-                visit(context, &month);
-            }
-            month = (cbx_month){.run_year = at.run_year, .month = at.month};
-        }
-        add_hour(&month, run->data, h);
-    }
-    if (month.hours > 0) {
-        visit(context, &month);
-    }
 }

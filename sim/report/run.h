@@ -4,6 +4,7 @@
 #define REPORT_RUN_H
 
 #include "findings/judge.h"
+#include "findings/months.h"
 
 typedef struct cbx_report_run {
     const char *path;
@@ -25,20 +26,6 @@ static inline const cbx_summary *cbx_report_summary(const cbx_report_run *run)
 {
     return run->judged[CB_UNITS_SI]->summary;
 }
-
-/// What a month came to.
-typedef struct cbx_month {
-    int run_year, month;
-    long hours;
-    double heating_compressor_j, cooling_compressor_j, pump_j, backup_j;
-    double heating_load_j, cooling_load_j;
-    double from_ground_j, to_ground_j; ///< both positive
-} cbx_month;
-
-/// Calls visit for every calendar month of the run, in order. A month that the run's end or its
-/// year cuts comes in parts.
-typedef void cbx_month_visit(void *context, const cbx_month *month);
-void cbx_report_months(const cbx_report_run *run, cbx_month_visit *visit, void *context);
 
 bool cbx_report_same_file(const char *a, const char *b);
 

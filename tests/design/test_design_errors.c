@@ -1,34 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "workshop.h"
 
-// A slip of the pen in the fixture, and the message it earns. The line is that of `at` in the
-// edited text.
-typedef struct slip {
-    const char *find, *replace;
-    const char *at;
-    int column;
-    const char *message;
-} slip;
-
-static void check_slip(const workshop *w, const slip *s)
-{
-    char *text = farm_with(s->find, s->replace);
-    cb_design *design = NULL;
-    cb_error error = {0};
-    const cb_status status = cb_design_parse(&design, text, w->name, NULL, 0, w->units, &error);
-    const int line = line_of(text, s->at);
-    if (status != CB_BAD_INPUT || error.line != line || error.column != s->column ||
-        !strstr(error.message, s->message) || strcmp(error.file, w->name) != 0) {
-        fail_msg("\"%s\": got %s:%d:%d: %s\nwant %d:%d: %s", s->replace, error.file, error.line,
-                 error.column, error.message, line, s->column, s->message);
-    }
-    assert_null(design);
-    free(text);
-}
-
 static void slips_name_their_place_and_what_would_do(void **state)
 {
-    static const slip row[] = {
+    static const slip_row row[] = {
         {"depth: 6 ft", "depth: 6", "depth: 6", 10,
          "field.depth: \"6\" has no unit: a length is wanted, write e.g. 6 ft or 1.8 m"},
         {"    pitch:", "    pich:", "    pich:", 5,
@@ -96,7 +71,7 @@ static void slips_name_their_place_and_what_would_do(void **state)
 
 static void values_that_contradict_each_other_are_refused(void **state)
 {
-    static const slip row[] = {
+    static const slip_row row[] = {
         {"spacing: 12 ft", "spacing: 2 ft", "spacing", 12,
          "field.spacing: trenches 2.00 ft (0.610 m) apart and 3.00 ft (0.914 m) wide overlap"},
         {"width: 3 ft", "width: 2 ft", "width: 2", 10,

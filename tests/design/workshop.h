@@ -82,4 +82,29 @@ static inline int line_of(const char *text, const char *find)
     return at ? line : 0;
 }
 
+/// A slip of the pen in the fixture, and the message it earns. The line is that of `at` in the
+/// edited text.
+typedef struct slip_row {
+    const char *find, *replace;
+    const char *at;
+    int column;
+    const char *message;
+} slip_row;
+
+static inline void check_slip(const workshop *w, const slip_row *s)
+{
+    char *text = farm_with(s->find, s->replace);
+    cb_design *design = NULL;
+    cb_error error = {0};
+    const cb_status status = cb_design_parse(&design, text, w->name, NULL, 0, w->units, &error);
+    const int line = line_of(text, s->at);
+    if (status != CB_BAD_INPUT || error.line != line || error.column != s->column ||
+        !strstr(error.message, s->message) || strcmp(error.file, w->name) != 0) {
+        fail_msg("\"%s\": got %s:%d:%d: %s\nwant %d:%d: %s", s->replace, error.file, error.line,
+                 error.column, error.message, line, s->column, s->message);
+    }
+    assert_null(design);
+    free(text);
+}
+
 #endif

@@ -222,19 +222,27 @@ static void soils_move_alike(const pair *p, bool mirrored)
     assert_true(fabs(one - other) <= 1e-9 * (1.0 + fabs(one)));
 }
 
+// Headers that take no head: which end they begin at makes no difference.
+#define NO_HEAD                                                                                    \
+    {                                                                                              \
+        "piping.headers", "{sizes: [{size: 1 in}], spacing: 0 ft, fittings: 0}"                    \
+    }
+
 static void a_mirrored_field_moves_as_in_a_mirror(void **state)
 {
     (void)state;
-    const cb_override one[] = {{"field.trenches", "3"},
+    const cb_override one[] = {NO_HEAD,
+                               {"field.trenches", "3"},
                                {"run.accuracy", "draft"},
                                {"run.slices", "3"},
                                {"field.lengths", "[150 ft, 100 ft, 61 ft]"}};
-    const cb_override other[] = {{"field.trenches", "3"},
+    const cb_override other[] = {NO_HEAD,
+                                 {"field.trenches", "3"},
                                  {"run.accuracy", "draft"},
                                  {"run.slices", "3"},
                                  {"field.lengths", "[61 ft, 100 ft, 150 ft]"}};
     pair p;
-    pair_open(&p, one, 4, other, 4, -1.0);
+    pair_open(&p, one, 5, other, 5, -1.0);
     soils_move_alike(&p, true);
     pair_close(&p);
 }
@@ -245,24 +253,32 @@ static void circuits_of_one_trench_or_of_two_are_the_same(void **state)
     (void)state;
     static const char *const layouts[] = {"flat_coil", "upright_coil"};
     for (int n = 0; n < 2; n++) {
-        const cb_override one[] = {{"field.trenches", "2"},
+        const cb_override one[] = {NO_HEAD,
+                                   {"field.trenches", "2"},
                                    {"field.spacing", "5 ft"},
                                    {"field.coil.return_across", "1e-13 m"}, // not as half a field
                                    {"field.layout", layouts[n]},
                                    {"run.accuracy", "draft"},
                                    {"run.slices", "2"}};
-        const cb_override other[] = {{"field.trenches", "1"},
+        const cb_override other[] = {NO_HEAD,
+                                     {"field.trenches", "1"},
                                      {"field.width", "8 ft"},
                                      {"field.circuits", "[{across: -2.5 ft}, {across: 2.5 ft}]"},
                                      {"field.layout", layouts[n]},
                                      {"run.accuracy", "draft"},
                                      {"run.slices", "2"}};
         pair p;
-        pair_open(&p, one, 6, other, 6, 1.0);
+        pair_open(&p, one, 7, other, 7, 1.0);
         soils_move_alike(&p, false);
         pair_close(&p);
     }
 }
+
+// A reverse return gives mirrored trenches the same flow.
+#define EVEN                                                                                       \
+    {                                                                                              \
+        "piping.headers", "{sizes: [{size: 3/4 in}], return: reverse}"                             \
+    }
 
 // A return pipe a hair off the middle makes the field lopsided in name only: the whole section must
 // then move as the half does. Compares rates of mirrored states cell by cell.
@@ -272,11 +288,12 @@ static void half_and_whole_field_agree_to_round_off(void **state)
     static const char *const trenches[] = {"1", "2", "3"};
     for (size_t n = 0; n < sizeof trenches / sizeof *trenches; n++) {
         test_field f, g;
-        const cb_override half_set[] = {{"field.trenches", trenches[n]}, {"run.slices", "1"}};
-        const cb_override whole_set[] = {{"field.trenches", trenches[n]},
+        const cb_override half_set[] = {EVEN, {"field.trenches", trenches[n]}, {"run.slices", "1"}};
+        const cb_override whole_set[] = {EVEN,
+                                         {"field.trenches", trenches[n]},
                                          {"run.slices", "1"},
                                          {"field.coil.return_across", "1e-13 m"}};
-        cbx_system *half = system_of(&f, half_set, 2), *whole = system_of(&g, whole_set, 3);
+        cbx_system *half = system_of(&f, half_set, 3), *whole = system_of(&g, whole_set, 4);
         const cb_section *a = half->section, *b = whole->section;
         assert_int_equal(b->nx, 2 * a->nx);
         assert_int_equal(b->nz, a->nz);

@@ -31,6 +31,7 @@ static void unfrozen_state(const cbx_system *system, double *y)
         y[cbx_fluid_at(system, node)] = 3.0 + 0.2 * node;
     }
     y[cbx_entering_at(system)] = 3.7;
+    y[cbx_tank_at(system)] = 48.0;
     y[cbx_surface_heat_at(system)] = y[cbx_loop_heat_at(system)] = 0.0;
 }
 
@@ -162,11 +163,58 @@ static void two_circuits_in_a_trench_return_as_coils(void **state)
     solve_undoes_the_matrix(set, 7);
 }
 
+// Flows that differ from circuit to circuit and move with the fluid, at part load, mixed on their
+// way home.
+#define CURVE                                                                                      \
+    "[{flow: 0 gpm, head: 30 ft, power: 150 W}, {flow: 6 gpm, head: 23 ft, power: 225 W}, "        \
+    "{flow: 14 gpm, head: 2 ft, power: 245 W}]"
+static void a_pump_curve_behind_headers(void **state)
+{
+    (void)state;
+    const cb_override set[] = {
+        {"run.accuracy", "draft"},
+        {"field.trenches", "3"},
+        {"field.lengths", "[150 ft, 90 ft, 70 ft]"},
+        {"field.runout", "{length: 90 ft, depth: 5 ft, pipe: {size: 1-1/4 in}}"},
+        {"pumps.curve", CURVE},
+        {"piping.headers.sizes", "[{size: 3/4 in}]"},
+        {"house.load_line.heating_design", "6 kBTU/h"},
+        {"run.slices", "2"}};
+    solve_undoes_the_matrix(set, sizeof set / sizeof *set);
+}
+
+static void a_tank_that_draws_on_the_units(void **state)
+{
+    (void)state;
+    const cb_override set[] = {
+        {"run.accuracy", "draft"},
+        {"field.trenches", "3"},
+        {"house.load_line.heating_design", "6 kBTU/h"},
+        {"hot_water", "{volume: 50 gal, draw: 60 gal, desuperheaters: [{unit: Ground floor, heat: "
+                      "4 kBTU/h}]}"},
+        {"run.slices", "2"}};
+    solve_undoes_the_matrix(set, sizeof set / sizeof *set);
+}
+
+static void a_pump_curve_in_half_a_field(void **state)
+{
+    (void)state;
+    const cb_override set[] = {{"run.accuracy", "draft"},
+                               {"field.trenches", "3"},
+                               {"pumps.curve", CURVE},
+                               {"piping.headers.sizes", "[{size: 3/4 in}]"},
+                               {"run.slices", "2"}};
+    solve_undoes_the_matrix(set, sizeof set / sizeof *set);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(upright_coils_of_unlike_lengths_behind_a_runout),
         cmocka_unit_test(two_circuits_in_a_trench_return_as_coils),
+        cmocka_unit_test(a_pump_curve_behind_headers),
+        cmocka_unit_test(a_pump_curve_in_half_a_field),
+        cmocka_unit_test(a_tank_that_draws_on_the_units),
         cmocka_unit_test(coil_and_return_half_field),
         cmocka_unit_test(straight_pipes_whole_field),
         cmocka_unit_test(part_load_moves_the_flow),

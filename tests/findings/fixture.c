@@ -44,6 +44,7 @@ static void fill_hour(cb_run_data *data, long h)
     data->leaving_water_c[h] = data->entering_water_c[h] - 3.0 * season;
     data->coldest_fluid_c[h] = data->entering_water_c[h] - 3.0;
     data->hottest_fluid_c[h] = data->entering_water_c[h] + 4.0;
+    data->mean_fluid_c[h] = data->entering_water_c[h] - 1.5 * season;
     data->air_temperature_c[h] = 8.0 - 20.0 * season;
     data->flow_kg_s[h] = 0.6;
     data->reynolds[h] = 3000.0;
@@ -65,7 +66,9 @@ void fixture_open(fixture *f, int years)
         &data->pump_fraction,    &data->heat_from_ground_w, &data->heating_output_w,
         &data->cooling_output_w, &data->compressor_power_w, &data->pump_power_w,
         &data->backup_power_w,   &data->unmet_load_w,       &data->heating_load_w,
-        &data->cooling_load_w,   &data->air_temperature_c};
+        &data->cooling_load_w,   &data->air_temperature_c,  &data->mean_fluid_c,
+        &data->fan_power_w,      &data->desuperheater_w,    &data->element_power_w,
+        &data->hot_water_w,      &data->hot_water_unmet_w,  &data->tank_c};
     const size_t count = sizeof series / sizeof *series;
     f->block = calloc(count * hours + 3 * days, sizeof *f->block);
     assert_non_null(f->block);

@@ -9,8 +9,7 @@ static const double cooling_w[] = {0, 3000, 0, 0, 0};
 enum { KINDS = sizeof air_c / sizeof *air_c };
 
 typedef struct fixture {
-    cb_weather *weather;
-    cb_run_weather *run;
+    double outdoor_c[CB_YEAR_HOURS];
     cb_house house;
     cb_alternatives_given given;
 } fixture;
@@ -18,24 +17,19 @@ typedef struct fixture {
 static int set_up(void **state)
 {
     fixture *f = calloc(1, sizeof *f);
-    cb_design design = cold_plain_design();
-    design.run = (cb_design_run){.years = 1, .start_month = 1, .start_day = 1};
-    f->weather = cb_weather_blank(1);
     f->house = (cb_house){CB_YEAR_HOURS, calloc(CB_YEAR_HOURS, sizeof(double)),
                           calloc(CB_YEAR_HOURS, sizeof(double))};
     for (int hour = 0; hour < CB_YEAR_HOURS; hour++) {
-        f->weather->hour[hour].air_temperature_c = air_c[hour % KINDS];
+        f->outdoor_c[hour] = air_c[hour % KINDS];
     }
     f->given = cb_alternatives_usual(8000);
     *state = f;
-    return cb_run_weather_create(&f->run, f->weather, &design, NULL) == CB_OK ? 0 : -1;
+    return 0;
 }
 
 static int tear_down(void **state)
 {
     fixture *f = *state;
-    cb_run_weather_destroy(f->run);
-    cb_weather_destroy(f->weather);
     free(f->house.heating_w);
     free(f->house.cooling_w);
     free(f);
@@ -52,7 +46,7 @@ static cb_alternatives compare(fixture *f, int kind)
     }
     cb_alternatives out;
     cb_error error = {0};
-    if (cb_house_alternatives(&out, &f->house, f->run, &f->given, &error) != CB_OK) {
+    if (cb_house_alternatives(&out, &f->house, f->outdoor_c, &f->given, &error) != CB_OK) {
         fail_msg("%s", error.message);
     }
     return out;
@@ -132,10 +126,11 @@ static void machines_that_cannot_be_are_refused(void **state)
         memcpy((char *)&f->given + row[i].offset, &row[i].value, sizeof(double));
         cb_alternatives out;
         cb_error error = {0};
-        cb_house_alternatives(&out, &f->house, f->run, &f->given, &error);
+        cb_house_alternatives(&out, &f->house, f->outdoor_c, &f->given, &error);
         refused(&error, &(refusal){CB_BAD_INPUT, 0, 0, row[i].message});
     }
-    assert_int_equal(cb_house_alternatives(NULL, &f->house, f->run, &f->given, NULL), CB_BAD_CALL);
+    assert_int_equal(cb_house_alternatives(NULL, &f->house, f->outdoor_c, &f->given, NULL),
+                     CB_BAD_CALL);
 }
 
 int main(void)

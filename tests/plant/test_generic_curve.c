@@ -20,13 +20,15 @@ typedef struct rating_case {
 
 // Invented units.
 static const rating_case cases[] = {
-    {false, 1, {{0, 8000, 2200}}},
-    {false, 1, {{1.5, 8000, 2200}}},
-    {false, 1, {{25, 12000, 2400}}},
-    {false, 3, {{0, 8000, 2200}, {10, 10300, 2300}, {20, 12500, 2400}}},
-    {true, 1, {{25, 9000, 1800}}},
-    {true, 1, {{5, 9000, 1200}}},
-    {true, 4, {{10, 10000, 1300}, {15, 9900, 1450}, {25, 9000, 1800}, {30, 8500, 2050}}},
+    {false, 1, {{0, 8000, 2200, 0}}},
+    {false, 1, {{1.5, 8000, 2200, 0}}},
+    {false, 1, {{25, 12000, 2400, 0}}},
+    {false, 3, {{0, 8000, 2200, 0}, {10, 10300, 2300, 0}, {20, 12500, 2400, 0}}},
+    {true, 1, {{25, 9000, 1800, 0}}},
+    {true, 1, {{5, 9000, 1200, 0}}},
+    {true,
+     4,
+     {{10, 10000, 1300, 0}, {15, 9900, 1450, 0}, {25, 9000, 1800, 0}, {30, 8500, 2050, 0}}},
 };
 enum { CASES = sizeof cases / sizeof *cases };
 
@@ -50,7 +52,7 @@ static void rating_points_come_back_exactly(void **state)
             (cb_design_heat_pump){.low_lockout_c = -30, .high_lockout_c = 70, .table_margin_k = 2};
         *(cases[i].cooling ? &pump->cooling : &pump->heating) = table_of(&cases[i]);
         cb_plant *plant = NULL;
-        assert_int_equal(cb_plant_create(&plant, &design, 2000, NULL), CB_OK);
+        assert_int_equal(cb_plant_create(&plant, &design, NULL), CB_OK);
         for (int k = 0; k < cases[i].count; k++) {
             const cb_performance_point *p = &cases[i].point[k];
             double capacity_w, power_w;
@@ -106,15 +108,18 @@ static void points_of_no_machine_are_refused(void **state)
         rating_case given;
         const char *message;
     } row[] = {
-        {{false, 1, {{-11, 8000, 2200}}}, "rating point 1 at -11 degC; expected -10 to 25 degC"},
-        {{true, 1, {{NAN, 8000, 2200}}}, "at nan degC; expected 5 to 50 degC"},
-        {{false, 2, {{0, 8000, 2200}, {1, 8100, 2200}}}, "point 2 at 1 degC; expected 2 degC or"},
-        {{false, 1, {{0, 2000, 2200}}}, "a capacity of 2000 W and a power of 2200 W"},
-        {{true, 1, {{25, 9000, 0}}}, "expected both above 0"},
-        {{true, 1, {{25, INFINITY, 1000}}}, "a capacity of inf W"},
+        {{false, 1, {{-11, 8000, 2200, 0}}}, "rating point 1 at -11 degC; expected -10 to 25 degC"},
+        {{true, 1, {{NAN, 8000, 2200, 0}}}, "at nan degC; expected 5 to 50 degC"},
+        {{false, 2, {{0, 8000, 2200, 0}, {1, 8100, 2200, 0}}},
+         "point 2 at 1 degC; expected 2 degC or"},
+        {{false, 1, {{0, 2000, 2200, 0}}}, "a capacity of 2000 W and a power of 2200 W"},
+        {{true, 1, {{25, 9000, 0, 0}}}, "expected both above 0"},
+        {{true, 1, {{25, INFINITY, 1000, 0}}}, "a capacity of inf W"},
         // A part-load point: half the capacity with warmer water.
-        {{false, 2, {{0, 8000, 2200}, {5, 5000, 1100}}}, "part-load points do not belong here"},
-        {{true, 2, {{20, 5000, 700}, {25, 9000, 1800}}}, "capacity must fall with warmer water"},
+        {{false, 2, {{0, 8000, 2200, 0}, {5, 5000, 1100, 0}}},
+         "points of another load do not belong here"},
+        {{true, 2, {{20, 5000, 700, 0}, {25, 9000, 1800, 0}}},
+         "capacity must fall with warmer water"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         cb_performance_table table = {.count = 5};
@@ -188,7 +193,7 @@ static void a_rating_makes_tables_and_echoes(void **state)
     free(echo);
 
     cb_plant *plant = NULL;
-    assert_int_equal(cb_plant_create(&plant, design, 2000, NULL), CB_OK);
+    assert_int_equal(cb_plant_create(&plant, design, NULL), CB_OK);
     double capacity_w, power_w;
     cb_plant_unit_at(plant, 0, false, 0, &capacity_w, &power_w);
     close_to("corrected heat", capacity_w, 0.97 * 8000, 1e-9);

@@ -328,7 +328,7 @@ static void refused_write_stops_the_run_and_keeps_its_months(void **state)
         }
         cb_error error = {0};
         cb_status status = CB_OK;
-        with_size_limit(s, 700000, &error, &status);
+        with_size_limit(s, 820000, &error, &status);
         const bool ok = status == CB_IO && strstr(error.message, strerror(EFBIG)) &&
                         strcmp(error.file, s->path) == 0;
         if (!ok) {

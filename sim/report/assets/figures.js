@@ -352,17 +352,19 @@ function meanMonths() {
   const whole = run.years.filter((y) => y.whole).map((y) => y.year);
   const rows = run.months.filter((m) => whole.length === 0 || whole.includes(m[0]));
   const order = Array.from({ length: 12 }, (v, i) => (run.start_month - 1 + i) % 12);
-  const mean = order.map((month) => ({ month, value: [0, 0, 0, 0, 0, 0] }));
+  const mean = order.map((month) => ({ month, value: [0, 0, 0, 0, 0, 0, 0, 0] }));
   for (const row of rows) {
     const to = mean[order.indexOf(row[1] - 1)];
-    for (let k = 0; k < 6; k++) { to.value[k] += row[2 + k] / Math.max(1, whole.length); }
+    for (let k = 0; k < 8; k++) { to.value[k] += row[2 + k] / Math.max(1, whole.length); }
   }
   return mean;
 }
 
 const patterns = `<defs><pattern id="lined" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="var(--panel)"/><line x1="0" y1="0" x2="0" y2="6" stroke="var(--entering)" stroke-width="4"/></pattern>` +
   `<pattern id="dotted" width="6" height="6" patternUnits="userSpaceOnUse"><rect width="6" height="6" fill="var(--panel)"/><circle cx="3" cy="3" r="1.9" fill="var(--coldest)"/></pattern>` +
-  `<pattern id="crossed" width="7" height="7" patternUnits="userSpaceOnUse"><rect width="7" height="7" fill="var(--panel)"/><path d="M0 0L7 7M7 0L0 7" stroke="var(--broken)" stroke-width="1.6"/></pattern></defs>`;
+  `<pattern id="crossed" width="7" height="7" patternUnits="userSpaceOnUse"><rect width="7" height="7" fill="var(--panel)"/><path d="M0 0L7 7M7 0L0 7" stroke="var(--broken)" stroke-width="1.6"/></pattern>` +
+  `<pattern id="ruled" width="6" height="5" patternUnits="userSpaceOnUse"><rect width="6" height="5" fill="var(--panel)"/><line x1="0" y1="2" x2="6" y2="2" stroke="var(--ink)" stroke-width="1.4"/></pattern>` +
+  `<pattern id="ringed" width="9" height="9" patternUnits="userSpaceOnUse"><rect width="9" height="9" fill="var(--panel)"/><circle cx="4.5" cy="4.5" r="2.8" fill="none" stroke="var(--hottest, var(--ink))" stroke-width="1.4"/></pattern></defs>`;
 
 function bars(place, parts, label) {
   const width = widthOf(place);
@@ -401,14 +403,17 @@ function bars(place, parts, label) {
 
 function drawEnergy() {
   const unit = ', ' + unitOf('energy');
+  const used = (part) => run.months.some((m) => m[2 + part.index] !== 0);
   bars(byId('use-chart'), [
     { index: 0, sign: 1, label: 'Compressor, heating' + unit, fill: 'var(--entering)' },
     { index: 1, sign: 1, label: 'Compressor, cooling' + unit, fill: 'url(#lined)' },
-    { index: 2, sign: 1, label: 'Circulators' + unit, fill: 'url(#dotted)' },
-    { index: 3, sign: 1, label: 'Backup heat' + unit, fill: 'url(#crossed)' }], 'Electricity by month, stacked; the numbers stand in the table of every month');
+    { index: 2, sign: 1, label: 'Fans' + unit, fill: 'url(#ruled)' },
+    { index: 3, sign: 1, label: 'Circulators' + unit, fill: 'url(#dotted)' },
+    { index: 4, sign: 1, label: 'Backup heat' + unit, fill: 'url(#crossed)' },
+    { index: 5, sign: 1, label: 'Hot water element' + unit, fill: 'url(#ringed)' }].filter(used), 'Electricity by month, stacked; the numbers stand in the table of every month');
   bars(byId('heat-chart'), [
-    { index: 4, sign: 1, label: 'From the ground' + unit, fill: 'var(--entering)' },
-    { index: 5, sign: -1, label: 'Into the ground' + unit, fill: 'url(#lined)' }], 'Heat out of and into the ground by month; the numbers stand in the table of every month');
+    { index: 6, sign: 1, label: 'From the ground' + unit, fill: 'var(--entering)' },
+    { index: 7, sign: -1, label: 'Into the ground' + unit, fill: 'url(#lined)' }], 'Heat out of and into the ground by month; the numbers stand in the table of every month');
 }
 
 // ---- drift -----------------------------------------------------------------------------------
