@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "engine/newton_matrix.h"
 
+#include "engine/dense.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <sundials/sundials_dense.h>
@@ -502,7 +504,7 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
         system->header_capacity_j_k * b[cbx_entering_at(system)];
     right[last_at(matrix, LAST_MEAN)] = 0.0;
     right[last_at(matrix, LAST_TANK)] = system->tank_capacity_j_k * b[cbx_tank_at(system)];
-    SUNDlsMat_denseGETRS(matrix->border, matrix->border_size, matrix->pivot, right);
+    cbx_dense_solve(matrix->border, matrix->border_size, matrix->pivot, right);
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (!(system->share[node] > 0.0)) {
             memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node),
