@@ -277,7 +277,7 @@ INLINE void backward_sides(const cbx_band *band, int first, eight *restrict row)
 CBX_WIDE void cbx_band_solve_sides(const cbx_band *band, float *restrict x)
 {
     eight *restrict row = (eight *)x;
-    memset(x + EIGHT * band->size, 0,
+    memset(x + (size_t)EIGHT * (size_t)band->size, 0,
            (size_t)(cbx_band_room(band) - band->size) * EIGHT * sizeof *x);
     for (int j = 0; j < band->columns; j += PANEL) {
         forward_sides(band, j, row + j);

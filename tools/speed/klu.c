@@ -101,6 +101,8 @@ static bool paint(coloured *self)
     return ok;
 }
 
+// The signature is the library's.
+// NOLINTNEXTLINE(readability-non-const-parameter)
 static void keep_quiet(int code, const char *module, const char *function, char *message,
                        void *user_data)
 {

@@ -116,7 +116,7 @@ bool speed_engine(const speed_options *options, cbx_json *json)
     }
     const speed_result run = speed_measure(&plan);
     unlink(path);
-    plan.days = options->quick ? plan.days : 3 * CB_YEAR_DAYS; // holds the hard winter
+    plan.days = options->quick ? plan.days : 3L * CB_YEAR_DAYS; // holds the hard winter
     const speed_result reference = tight(&plan);
     speed_result head = run; // as far as the reference goes
     head.years = reference.years < run.years ? reference.years : run.years;

@@ -73,7 +73,10 @@ const speed_capture *speed_captured(void)
     return &captured;
 }
 
-// ---- wraps. Their names are the linker's. ----------------------------------------------------
+// ---- wraps -----------------------------------------------------------------------------------
+
+// Their names are the linker's.
+// NOLINTBEGIN(bugprone-reserved-identifier)
 
 // Declares what the linker provides, opens the wrap and calls through to the library.
 #define WRAP(TYPE, NAME, STAGE, PARAMETERS, ARGUMENTS)                                             \
@@ -190,3 +193,4 @@ cb_status __wrap_cbx_integrator_create(cbx_integrator **out, const cbx_integrato
     speed_clock_enter(before);
     return status;
 }
+// NOLINTEND(bugprone-reserved-identifier)
