@@ -47,13 +47,13 @@ typedef struct cb_points {
 } cb_points;
 
 /// Latin hypercube: in every dimension, each of the `count` equal slices of (0, 1) holds exactly
-/// one point, at a random place in it (McKay, Beckman & Conover 1979).
+/// one point, at a random place in it (McKay, Beckman & Conover 1979, from memory).
 /// @param share  [count][dimensions], filled
 /// Errors: CB_NO_MEMORY.
 cb_status cb_points_latin(const cb_points *points, double *share, cb_error *error);
 
 /// Sobol sequence, shifted along each dimension by a random amount that the seed sets, so that
-/// another seed is another estimate (Cranley & Patterson 1976).
+/// another seed is another estimate (Cranley & Patterson 1976, from memory).
 /// Errors: CB_BAD_INPUT for more than CB_MOST_SOBOL dimensions; CB_NO_MEMORY.
 enum { CB_MOST_SOBOL = 40 };
 cb_status cb_points_sobol(const cb_points *points, double *share, cb_error *error);

@@ -26,8 +26,8 @@ typedef struct cb_proportion {
     double low, high; ///< of the interval that covers the true probability with 95 %
 } cb_proportion;
 
-/// Wilson's score interval (E. B. Wilson 1927, J. Am. Stat. Assoc. 22, 209-212); it stays within 0
-/// and 1 and says something for 0 hits too. n >= 1.
+/// Wilson's score interval (E. B. Wilson 1927, J. Am. Stat. Assoc. 22, 209-212, from memory); it
+/// stays within 0 and 1 and says something for 0 hits too. n >= 1.
 cb_proportion cb_wilson(size_t hits, size_t n);
 
 /// Spearman's rank correlation, ties at their mean rank; NaN if one of them never changes.
@@ -48,9 +48,9 @@ typedef struct cb_sobol_index {
     double total, total_error; ///< ... and with all that it does together with others
 } cb_sobol_index;
 
-/// First order by Saltelli et al. 2010 (Comput. Phys. Commun. 181, 259-270, table 2 (b)), total by
-/// Jansen 1999 (ibid. (f)). The errors are standard errors of the mean over the rows, with the
-/// variance taken as known. NaN where the results do not vary.
+/// First order by Saltelli et al. 2010 (Comput. Phys. Commun. 181, 259-270, table 2 (b), from
+/// memory), total by Jansen 1999 (ibid. (f)). The errors are standard errors of the mean over the
+/// rows, with the variance taken as known. NaN where the results do not vary.
 /// @param index  [factors], filled
 /// Errors: CB_BAD_CALL for fewer than two rows.
 cb_status cb_sobol_indices(const cb_sobol_runs *runs, cb_sobol_index *index, cb_error *error);

@@ -166,7 +166,7 @@ cb_status cb_study_run(cb_study_result **results, const cb_study_job *job, const
 /// How often a limit was crossed.
 typedef struct cb_study_limit {
     char code[40];         ///< of the finding
-    size_t cases, crossed; ///< judged by it; found broken
+    size_t cases, crossed; ///< judged by it; with a margin below 0
     cb_proportion probability;
 } cb_study_limit;
 

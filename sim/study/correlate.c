@@ -11,7 +11,7 @@
 
 // A Gaussian copula whose normals have the correlation r has Spearman's rank correlation
 //     rho = 6/pi asin(r/2),  hence  r = 2 sin(pi rho / 6)
-// (Kruskal 1958, J. Am. Stat. Assoc. 53, 814-861).
+// (Kruskal 1958, J. Am. Stat. Assoc. 53, 814-861, from memory).
 static double normal_correlation(double rank_correlation)
 {
     return 2 * sin(acos(-1) * rank_correlation / 6);

@@ -88,7 +88,7 @@ static void add_limit_numbers(cbx_study_output *o, const cb_study_statistics *s,
 {
     static const char *const name[] = {"limit_probability", "limit_probability_low",
                                        "limit_probability_high"};
-    static const char *const meaning[] = {"share of cases in which the limit is broken",
+    static const char *const meaning[] = {"share of cases in which the limit is crossed",
                                           "lower end of its 95 % confidence interval (Wilson)",
                                           "upper end of its 95 % confidence interval (Wilson)"};
     for (int c = 0; c < 3; c++) {

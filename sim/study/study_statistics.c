@@ -176,7 +176,7 @@ static void count_limits(cb_study_statistics *s, const columns *c)
             cb_study_limit *limit = is_limit(finding) ? limit_of(s, finding->code) : NULL;
             if (limit) {
                 limit->cases++;
-                limit->crossed += finding->severity == CB_BROKEN;
+                limit->crossed += finding->margin < 0.0;
             }
         }
     }
