@@ -15,6 +15,10 @@ packages_pages="chromium nodejs npm poppler-utils"
 # shellcheck disable=SC2034
 packages_cluster="slurm-wlm munge"
 
+# The solvers that a bench compares with; it goes on without them.
+# shellcheck disable=SC2034
+packages_bench="python3-scipy libsuitesparse-dev"
+
 # True if the thing a package brings can be used, whoever installed it.
 package_works() {
     case $1 in

@@ -2,7 +2,7 @@
 // Stands in for the library's soil curve in one program: water that freezes evenly between 0 degC
 // and `freezing_start_c`, with one heat capacity and three conductivities, as the three-zone
 // solution wants. The linker takes these functions before it looks for the library's.
-#include "coilbed/ground.h"
+#include "ground/soil_curve.h"
 
 #include <stdlib.h>
 
@@ -53,6 +53,18 @@ cb_soil_state cb_soil_dried_at(const cb_soil_curve *curve, double enthalpy_j_m3,
 {
     (void)dryness;
     return cb_soil_at(curve, enthalpy_j_m3);
+}
+
+void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                   double dryness, double *temperature_c, double *conductivity_w_mk,
+                   double *slope_k_m3_j)
+{
+    for (int n = 0; n < count; n++) {
+        const cb_soil_state state = cb_soil_dried_at(curve, enthalpy_j_m3[n], dryness);
+        temperature_c[n] = state.temperature_c;
+        conductivity_w_mk[n] = state.conductivity_w_mk;
+        slope_k_m3_j[n] = state.slope_k_m3_j;
+    }
 }
 
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)

@@ -515,6 +515,7 @@ typedef struct cb_design_house {
     const char *file; ///< CSV of hourly loads; or NULL
     const char *heating_column, *cooling_column;
     const char *load_unit; ///< unit of both columns, e.g. "kW" or "BTU/h"
+    double share;          ///< of the loads, for the units of this field; 0 stands for 1
 } cb_design_house;
 
 // ---- limits and run --------------------------------------------------------------------------

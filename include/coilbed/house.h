@@ -16,7 +16,7 @@ typedef struct cb_house {
     double *cooling_w; ///< [hours]
 } cb_house;
 
-/// Computes the loads of all design->run.years.
+/// Computes the loads of all design->run.years, times the design's share of the house.
 ///
 /// Load line: heating = Q_design (T_balance - T) / (T_balance - T_design) for T below the balance
 /// point, likewise cooling, not capped at the design load. T is the outdoor temperature behind a
@@ -80,7 +80,7 @@ typedef struct cb_design_loads {
     cb_house_losses losses;                      ///< of an envelope
 } cb_design_loads;
 
-/// Design loads. Envelope: heating is the sum of all losses at the heating design temperature and
+/// Design loads, of the design's share of the house; losses are those of all of it. Envelope: heating is the sum of all losses at the heating design temperature and
 /// the day's set point, soil at its coldest, without sun and gains (common practice); cooling is
 /// the largest hour of a clear day of the warmest month repeated until it settles: highest at the
 /// cooling design temperature at 15:00, cosine with that month's mean daily range, gains as given,

@@ -60,6 +60,9 @@ static void show(void *context, size_t done, size_t failed, size_t wanted)
         p->start_s = now_s();
         p->before = p->shown = done;
     }
+    if (wanted == 0) { // a share of a study with fewer cases than shares
+        return;
+    }
     // Without a terminal, one line for each tenth.
     const bool tenth = done * PLAIN_LINES / wanted > p->shown * PLAIN_LINES / wanted;
     if (p->quiet || (!p->terminal && !tenth)) {
@@ -118,8 +121,12 @@ static cb_status allow_output(const char *path, const cb_study *study, bool forc
 static int conclude(const cli_vary_options *options, const cb_study *study,
                     const cb_study_result *results, const char *path)
 {
-    size_t bad = 0, lost = 0, first = 0;
+    size_t own = 0, bad = 0, lost = 0, first = 0;
     for (size_t i = study->case_count; i-- > 0;) {
+        if (options->shares > 0 && i % (size_t)options->shares != (size_t)options->share - 1) {
+            continue;
+        }
+        own++;
         const cb_study_state state = results[i].state;
         if (state == CB_STUDY_FAILED || state == CB_STUDY_LOST) {
             bad++;
@@ -136,8 +143,8 @@ static int conclude(const cli_vary_options *options, const cb_study *study,
         }
     }
     if (bad > 0) {
-        fprintf(stderr, "coilbed: %zu of %zu cases failed; the first is case %zu: %s\n", bad,
-                study->case_count, first, results[first].message);
+        fprintf(stderr, "coilbed: %zu of %zu cases failed; the first is case %zu: %s\n", bad, own,
+                first, results[first].message);
         if (lost > 0) {
             fprintf(stderr, "coilbed: --resume runs again what was killed (%zu)\n", lost);
         }

@@ -128,5 +128,15 @@ const cbx_row cbx_house_rows[] = {
      .help = "loads from walls, windows, air and sun, instead of load_line; e.g. {floor_area: "
              "1600 ft2, walls: {area: 1300 ft2, u_value: 0.06 BTU/h/ft2/degF}, roof: {area: 1600 "
              "ft2, u_value: 0.03 BTU/h/ft2/degF}, windows: [{area: 120 ft2, azimuth: 180 deg}]}"},
+    {.name = "share",
+     .type = CBX_QUANTITY,
+     .kind = CB_FRACTION,
+     .offset = offsetof(cb_design_house, share),
+     .minimum = 0.001,
+     .maximum = 1.0,
+     .standard = "100 %",
+     .reason = "one field for the whole house",
+     .help = "of the house's heating and cooling that the units of this field serve; where units "
+             "have fields of their own, each is a design of its own"},
     {.name = NULL},
 };

@@ -12,8 +12,8 @@
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
     static const cbx_accuracy table[] = {
-        [CB_DRAFT] = {0.09, 0.03, 0.35, 0.04, 3e-5, 0.015},
-        [CB_STANDARD] = {0.06, 0.02, 0.22, 0.02, 1e-5, 0.008},
+        [CB_DRAFT] = {0.12, 0.045, 0.35, 0.04, 3e-5, 0.02},
+        [CB_STANDARD] = {0.085, 0.03, 0.22, 0.02, 1e-5, 0.013},
         [CB_FINE] = {0.04, 0.012, 0.14, 0.008, 4e-6, 0.003},
     };
     return table[accuracy];
@@ -188,6 +188,44 @@ cb_status cbx_system_volumes(cbx_system *system, cb_error *error)
 
 // ---- whole -----------------------------------------------------------------------------------
 
+// Heat that all units at full load take from the loop (give to it) at an entering water [W].
+static double full_heat_w(const cbx_system *system, bool cooling, double entering_c)
+{
+    double heat_w = 0.0;
+    for (int n = 0; n < system->design->heat_pump_count; n++) {
+        double capacity_w, power_w;
+        cb_plant_unit_at(system->plant, n, cooling, entering_c, &capacity_w, &power_w);
+        heat_w += cooling ? capacity_w + power_w : capacity_w - power_w;
+    }
+    return heat_w;
+}
+
+// Units that no such flow can serve would freeze or boil it in one pass; 3 to 6 K are usual, the
+// mark is our own.
+static cb_status check_flow(const cbx_system *system, cb_error *error)
+{
+    static const double most_k = 40.0;
+    const cb_design_limits *limits = &system->design->limits;
+    const double flow_w_k = system->circuits * system->wanted_flow_w_k;
+    for (int cooling = 0; cooling < 2; cooling++) {
+        const double entering_c = cooling ? limits->entering_maximum_c : limits->entering_minimum_c;
+        const double heat_w = full_heat_w(system, cooling, entering_c);
+        if (heat_w > most_k * flow_w_k) {
+            return cb_design_fail(
+                system->design, "pumps.flow_per_circuit", error,
+                "the units at full load %s %.3g kW at %.3g degC, and the flow of all %.0f circuits "
+                "would change by %.3g K; at most %g K can be modelled: 3 to 6 K are usual, so %.3g "
+                "L/s (%.3g gpm) or more in each circuit, or smaller units, are wanted",
+                cooling ? "reject" : "take", 1e-3 * heat_w, entering_c, system->circuits,
+                heat_w / flow_w_k, most_k,
+                1e3 * heat_w / (6.0 * system->circuits * system->volume_capacity_j_m3k),
+                heat_w / (6.0 * system->circuits * system->volume_capacity_j_m3k) /
+                    (3.785411784e-3 / 60.0));
+        }
+    }
+    return CB_OK;
+}
+
 static int mains_row(const cb_section *section)
 {
     int row = 0;
@@ -243,11 +281,15 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (status == CB_OK) {
         status = cb_plant_create(&system->plant, design, error);
     }
+    if (status == CB_OK) {
+        status = check_flow(system, error);
+    }
     system->size = system->slices * (system->section ? system->section->cells : 0) +
                    system->slices * system->run_count * (CBX_SHELLS + 1) + 4;
     if (status == CB_OK) {
         const double tank_j_k = cb_plant_tank_capacity_j_k(system->plant);
         system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
+        system->tank_start_c = cb_plant_tank_start_c(system->plant);
         system->forcing.plant = system->plant;
         system->forcing.mains_row = mains_row(system->section);
     }
@@ -351,7 +393,7 @@ void cbx_tolerances(const cbx_system *system, double *tolerance)
     }
     if (system->run_count > 0) {
         tolerance[cbx_entering_at(system)] = near_k;
-        tolerance[cbx_tank_at(system)] = fine_k;
+        tolerance[cbx_tank_at(system)] = near_k;
     }
     // Bookkeeping must not steer the steps.
     tolerance[cbx_surface_heat_at(system)] = tolerance[cbx_loop_heat_at(system)] = 1e30;

@@ -47,7 +47,6 @@ static void fill_start(cb_engine *engine)
         engine->start[cbx_fluid_at(system, node)] = coil_c;
     }
     engine->start[cbx_entering_at(system)] = coil_c;
-    engine->start[cbx_tank_at(system)] = cb_plant_tank_start_c(system->plant);
 }
 
 static cb_status share_out(cb_engine *engine, cb_error *error)

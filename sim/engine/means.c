@@ -73,7 +73,7 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     extremes(system, &plant, entering_c, self->piece, &integrand[CBX_MEAN_COLDEST],
              &integrand[CBX_MEAN_HOTTEST]);
     integrand[CBX_MEAN_FLUID] = system->water->mean_c;
-    integrand[CBX_MEAN_FLOW] = plant.pump_fraction * system->water->loop.flow_m3_s;
+    integrand[CBX_MEAN_FLOW] = plant.pump_fraction * system->water->point.loop.flow_m3_s;
     integrand[CBX_MEAN_PUMP_FRACTION] = plant.pump_fraction;
     integrand[CBX_MEAN_HEATING] = plant.heating_output_w;
     integrand[CBX_MEAN_COOLING] = plant.cooling_output_w;
@@ -88,7 +88,7 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     integrand[CBX_MEAN_TANK_LOSS] = plant.tank_loss_w;
     integrand[CBX_MEAN_TANK_HEAT] = plant.tank_heat_w;
     integrand[CBX_MEAN_HOT_WATER_UNMET] = plant.hot_water_unmet_w;
-    integrand[CBX_MEAN_TANK] = y[cbx_tank_at(system)];
+    integrand[CBX_MEAN_TANK] = cbx_tank_c(system, y);
     // Integrated like what serves them, so that the hour's balance closes.
     integrand[CBX_MEAN_HEATING_LOAD] = forcing.heating_w;
     integrand[CBX_MEAN_COOLING_LOAD] = forcing.cooling_w;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "engine/newton_matrix.h"
 
+#include "engine/dense.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <sundials/sundials_dense.h>
@@ -36,12 +38,53 @@ static double **rows_create(int rows, int width)
     return row;
 }
 
+static float **single_rows_create(int rows, int width)
+{
+    float **row = calloc((size_t)rows + 1, sizeof *row);
+    float *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;
+    if (!block) {
+        free(row);
+        return NULL;
+    }
+    row[rows] = block;
+    for (int n = 0; n < rows; n++) {
+        row[n] = block + (size_t)n * (size_t)width;
+    }
+    return row;
+}
+
+static void single_rows_free(float **row, int rows)
+{
+    if (row) {
+        free(row[rows]);
+        free(row);
+    }
+}
+
 static void rows_free(double **row, int rows)
 {
     if (row) {
         free(row[rows]); // the last entry keeps the block's start, also where there are no rows
         free(row);
     }
+}
+
+// The band is as wide as the side along which its rows run.
+static void place_rows(cbx_newton_matrix *matrix)
+{
+    const cb_section *section = matrix->system->section;
+    const bool along_x = section->nx < section->nz;
+    for (int i = 0; i < section->nx; i++) {
+        for (int k = 0; k < section->nz; k++) {
+            matrix->row[cb_cell(section, i, k)] =
+                along_x ? k * section->nx + i : i * section->nz + k;
+        }
+    }
+}
+
+static int half_of(const cb_section *section)
+{
+    return section->nx < section->nz ? section->nx : section->nz;
 }
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
@@ -53,27 +96,32 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
     if (matrix) {
         matrix->system = system;
         matrix->border_size = border;
-        matrix->capacity_j_k = rows_create(slices, cells);
+        matrix->capacity_j_m3k = rows_create(slices, cells);
         matrix->across_w_k = rows_create(slices, cells);
         matrix->down_w_k = rows_create(slices, cells);
         matrix->top_w_k = rows_create(slices, system->section->nx);
-        matrix->response = rows_create(nodes, cells);
         matrix->border = rows_create(border, border);
         matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
         matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
         matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
-        matrix->work = rows_create(slices, cells * CBX_BAND_SIDES);
         matrix->factored = calloc((size_t)slices, sizeof *matrix->factored);
         matrix->surface_w = calloc((size_t)slices, sizeof *matrix->surface_w);
         matrix->band = calloc((size_t)slices, sizeof *matrix->band);
+        matrix->row = calloc((size_t)cells, sizeof *matrix->row);
     }
-    const int half = system->section->nx > 1 ? system->section->nz : 1;
-    bool ok = matrix && matrix->capacity_j_k && matrix->across_w_k && matrix->down_w_k &&
-              matrix->top_w_k && matrix->response && matrix->border && matrix->piece &&
-              matrix->pivot && matrix->border_rhs && matrix->work && matrix->factored &&
-              matrix->surface_w && matrix->band;
+    bool ok = matrix && matrix->capacity_j_m3k && matrix->across_w_k && matrix->down_w_k &&
+              matrix->top_w_k && matrix->border && matrix->piece && matrix->pivot &&
+              matrix->border_rhs && matrix->factored && matrix->surface_w && matrix->band &&
+              matrix->row;
     for (int s = 0; ok && s < slices; s++) {
-        ok = cbx_band_create(&matrix->band[s], cells, half);
+        ok = cbx_band_create(&matrix->band[s], cells, half_of(system->section));
+    }
+    if (ok) {
+        place_rows(matrix);
+        matrix->room = cbx_band_room(&matrix->band[0]);
+        matrix->response = single_rows_create(nodes, matrix->room);
+        matrix->work = single_rows_create(slices, matrix->room * CBX_BAND_SIDES);
+        ok = matrix->response && matrix->work;
     }
     if (!ok) {
         cbx_newton_matrix_destroy(matrix);
@@ -87,20 +135,21 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
 {
     if (matrix) {
         const int slices = matrix->system->slices;
-        rows_free(matrix->capacity_j_k, slices);
+        rows_free(matrix->capacity_j_m3k, slices);
         rows_free(matrix->across_w_k, slices);
         rows_free(matrix->down_w_k, slices);
         rows_free(matrix->top_w_k, slices);
-        rows_free(matrix->response, cbx_node_count(matrix->system));
+        single_rows_free(matrix->response, cbx_node_count(matrix->system));
         rows_free(matrix->border, matrix->border_size);
         for (int s = 0; matrix->band && s < slices; s++) {
             cbx_band_free(&matrix->band[s]);
         }
         free(matrix->band);
+        free(matrix->row);
         free(matrix->piece);
         free(matrix->pivot);
         free(matrix->border_rhs);
-        rows_free(matrix->work, slices);
+        single_rows_free(matrix->work, slices);
         free(matrix->factored);
         free(matrix->surface_w);
         free(matrix);
@@ -115,8 +164,7 @@ static void keep_slice(void *context, int slice)
     const cb_section_state *state = matrix->system->state[slice];
     const size_t bytes = (size_t)section->cells * sizeof(double);
     for (int c = 0; c < section->cells; c++) {
-        matrix->capacity_j_k[slice][c] =
-            matrix->system->volume_m3[slice][c] / state->slope_k_m3_j[c];
+        matrix->capacity_j_m3k[slice][c] = 1.0 / state->slope_k_m3_j[c];
     }
     memcpy(matrix->across_w_k[slice], state->across_w_k, bytes);
     memcpy(matrix->down_w_k[slice], state->down_w_k, bytes);
@@ -137,21 +185,25 @@ static void fill_band(const cbx_newton_matrix *matrix, int slice)
 {
     const cb_section *section = matrix->system->section;
     cbx_band *band = &matrix->band[slice];
-    const int nz = section->nz, stride = band->half + 1;
+    const int nz = section->nz;
     const double gamma = matrix->gamma;
-    const double *capacity = matrix->capacity_j_k[slice], *down = matrix->down_w_k[slice];
-    const double *across = matrix->across_w_k[slice];
+    const double *capacity = matrix->capacity_j_m3k[slice], *down = matrix->down_w_k[slice];
+    const double *across = matrix->across_w_k[slice], *volume = matrix->system->volume_m3[slice];
     cbx_band_clear(band);
     for (int i = 0; i < section->nx; i++) {
         for (int k = 0; k < nz; k++) {
             const int c = cb_cell(section, i, k);
             const double above = k > 0 ? down[c - 1] : matrix->top_w_k[slice][i];
             const double west = i > 0 ? across[c - nz] : 0.0;
-            double *column = band->entry + (size_t)c * (size_t)stride;
-            column[0] = capacity[c] + gamma * (above + down[c] + west + across[c]);
-            column[1] = -gamma * down[c];
-            if (band->half == nz) {
-                column[nz] = -gamma * across[c];
+            float *column = cbx_band_column(band, matrix->row[c]);
+            column[0] =
+                (float)(volume[c] * capacity[c] + gamma * (above + down[c] + west + across[c]));
+            // In a section one cell wide both steps are the same, and one of them leads nowhere.
+            if (k < nz - 1) {
+                column[matrix->row[c + 1] - matrix->row[c]] = (float)(-gamma * down[c]);
+            }
+            if (i < section->nx - 1) {
+                column[matrix->row[c + nz] - matrix->row[c]] = (float)(-gamma * across[c]);
             }
         }
     }
@@ -303,7 +355,7 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
         const int other = cbx_node(system, slice, r);
         double sum = 0.0;
         for (int c = 0; c < run->block_cells; c++) {
-            sum += run->weight[c] * matrix->response[other][run->cell[c]];
+            sum += run->weight[c] * (double)matrix->response[other][matrix->row[run->cell[c]]];
         }
         add(matrix->border, row, flow_at(other), sum);
     }
@@ -324,17 +376,17 @@ static void fill_responses(cbx_newton_matrix *matrix, int slice, int first)
     const int cells = system->section->cells;
     const int last =
         first + CBX_BAND_SIDES < system->run_count ? first + CBX_BAND_SIDES : system->run_count;
-    double *sides = matrix->work[slice];
+    float *sides = matrix->work[slice];
     memset(sides, 0, (size_t)cells * CBX_BAND_SIDES * sizeof *sides);
     for (int r = first; r < last; r++) {
         const cbx_run *run = &system->run[r];
         for (int c = 0; c < run->block_cells; c++) {
-            sides[run->cell[c] * CBX_BAND_SIDES + r - first] += run->weight[c];
+            sides[matrix->row[run->cell[c]] * CBX_BAND_SIDES + r - first] += (float)run->weight[c];
         }
     }
     cbx_band_solve_sides(&matrix->band[slice], sides);
     for (int r = first; r < last; r++) {
-        double *response = matrix->response[cbx_node(system, slice, r)];
+        float *response = matrix->response[cbx_node(system, slice, r)];
         for (int c = 0; c < cells; c++) {
             response[c] = sides[c * CBX_BAND_SIDES + r - first];
         }
@@ -390,28 +442,49 @@ typedef struct solve_work {
     double *x;
 } solve_work;
 
-// The slice for itself, and what it asks of its runs.
-static void solve_slice(void *context, int slice)
+static void load_slice(const solve_work *work, int slice)
 {
-    const solve_work *work = context;
     const cbx_newton_matrix *matrix = work->matrix;
     const cbx_system *system = matrix->system;
-    const cb_section *section = system->section;
     const double *right = work->b + cbx_section_at(system, slice);
-    double *t = work->x + cbx_section_at(system, slice);
-    for (int c = 0; c < section->cells; c++) {
-        t[c] = right[c] * system->volume_m3[slice][c];
+    const double *volume = system->volume_m3[slice];
+    float *t = matrix->work[slice];
+    for (int c = 0; c < system->section->cells; c++) {
+        t[matrix->row[c]] = (float)(right[c] * volume[c]);
     }
-    cbx_band_solve(&matrix->band[slice], t);
+}
+
+// What a slice asks of its runs.
+static void ask_runs(const cbx_newton_matrix *matrix, int slice)
+{
+    const cbx_system *system = matrix->system;
+    const float *t = matrix->work[slice];
     for (int r = 0; r < system->run_count; r++) {
         const cbx_run *run = &system->run[r];
         double mean = 0.0;
         for (int c = 0; c < run->block_cells; c++) {
-            mean += run->weight[c] * t[run->cell[c]];
+            mean += run->weight[c] * (double)t[matrix->row[run->cell[c]]];
         }
         const int node = cbx_node(system, slice, r);
         matrix->border_rhs[flow_at(node)] = system->share[node] > 0.0 ? mean : 0.0;
     }
+}
+
+// Two neighbouring slices, or the last one, each for itself.
+static void solve_pair(void *context, int pair)
+{
+    const solve_work *work = context;
+    const cbx_newton_matrix *matrix = work->matrix;
+    const int slice = 2 * pair, slices = matrix->system->slices;
+    load_slice(work, slice);
+    if (slice + 1 < slices) {
+        load_slice(work, slice + 1);
+        cbx_band_solve_two(&matrix->band[slice], matrix->work[slice], matrix->work[slice + 1]);
+        ask_runs(matrix, slice + 1);
+    } else {
+        cbx_band_solve(&matrix->band[slice], matrix->work[slice]);
+    }
+    ask_runs(matrix, slice);
 }
 
 static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
@@ -431,7 +504,7 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
         system->header_capacity_j_k * b[cbx_entering_at(system)];
     right[last_at(matrix, LAST_MEAN)] = 0.0;
     right[last_at(matrix, LAST_TANK)] = system->tank_capacity_j_k * b[cbx_tank_at(system)];
-    SUNDlsMat_denseGETRS(matrix->border, matrix->border_size, matrix->pivot, right);
+    cbx_dense_solve(matrix->border, matrix->border_size, matrix->pivot, right);
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (!(system->share[node] > 0.0)) {
             memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node),
@@ -456,21 +529,22 @@ static void finish_slice(void *context, int slice)
     const cbx_newton_matrix *matrix = work->matrix;
     const cbx_system *system = matrix->system;
     const cb_section *section = system->section;
-    double *t = work->x + cbx_section_at(system, slice), surface_w = 0.0;
+    float *t = matrix->work[slice];
+    double *x = work->x + cbx_section_at(system, slice), surface_w = 0.0;
     for (int r = 0; r < system->run_count; r++) {
         const int node = cbx_node(system, slice, r);
-        const double flow = matrix->border_rhs[flow_at(node)];
-        const double *response = matrix->response[node];
+        const float flow = (float)matrix->border_rhs[flow_at(node)];
+        const float *response = matrix->response[node];
         for (int c = 0; c < section->cells; c++) {
             t[c] -= response[c] * flow;
         }
     }
     for (int i = 0; i < section->nx; i++) {
-        surface_w -= matrix->top_w_k[slice][i] * t[cb_cell(section, i, 0)];
+        surface_w -= matrix->top_w_k[slice][i] * (double)t[matrix->row[cb_cell(section, i, 0)]];
     }
     matrix->surface_w[slice] = surface_w;
     for (int c = 0; c < section->cells; c++) {
-        t[c] *= matrix->capacity_j_k[slice][c] / system->volume_m3[slice][c];
+        x[c] = (double)t[matrix->row[c]] * matrix->capacity_j_m3k[slice][c];
     }
 }
 
@@ -479,7 +553,7 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
     const cbx_system *system = matrix->system;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
     solve_work work = {matrix, b, x};
-    cbx_crew_run(system->crew, solve_slice, &work, system->slices);
+    cbx_crew_run(system->crew, solve_pair, &work, (system->slices + 1) / 2);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
     }
@@ -497,4 +571,9 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
             matrix->gamma * (by->entering * last[LAST_ENTERING] + by->fluid * last[LAST_MEAN] +
                              by->tank * last[LAST_TANK]);
     }
+}
+
+double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix)
+{
+    return matrix->border_size > 0 ? matrix->border_rhs[last_at(matrix, LAST_MEAN)] : 0.0;
 }

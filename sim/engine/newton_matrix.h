@@ -17,21 +17,23 @@
 typedef struct cbx_newton_matrix {
     cbx_system *system;
     // The linearisation at one state.
-    double **capacity_j_k; // [slices][cells] volume times dH/dT
+    double **capacity_j_m3k; // [slices][cells] dH/dT
     double **across_w_k, **down_w_k, **top_w_k;
     cbx_piece *piece; // [nodes]
     cb_plant_rates plant;
     double entering_c;
     // The factors for one gamma.
     double gamma;
-    cbx_band *band;    // [slices]
-    double **response; // [nodes][cells] Y
-    double **border;   // [border_size] columns
+    cbx_band *band;   // [slices]
+    int room;         // of a right-hand side
+    int *row;         // [cells] of the band: rows run along the section's shorter side
+    float **response; // [nodes][room] Y
+    double **border;  // [border_size] columns
     long *pivot;
     double *border_rhs;
     int border_size;
     // Of each slice, so that threads need not share.
-    double **work;     // [slices][cells * CBX_BAND_SIDES]
+    float **work;      // [slices][room * CBX_BAND_SIDES]
     bool *factored;    // [slices]
     double *surface_w; // [slices] heat through the surface by the last solution
 } cbx_newton_matrix;
@@ -47,5 +49,8 @@ bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma);
 
 // Solves (I - gamma J) x = b. x and b may be the same array [system size].
 void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x);
+
+// The last solution's mean fluid temperature, which is no state.
+double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix);
 
 #endif

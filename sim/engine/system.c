@@ -272,26 +272,57 @@ static void fill_water(const cbx_system *system, const double *y)
             water->all.slope += water->run[r].slope;
         }
     }
-    water->loop = loop_point(system, &water->all, water->mean_c);
 }
 
 cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *forcing,
                             const double *y)
 {
-    cb_plant_rates rates = {0};
-    if (system->run_count > 0) {
-        fill_water(system, y);
-        const cb_plant_point point = {.heating_load_w = forcing->heating_w,
-                                      .cooling_load_w = forcing->cooling_w,
-                                      .entering_c = y[cbx_entering_at(system)],
-                                      .outdoor_c = forcing->outdoor_c,
-                                      .tank_c = y[cbx_tank_at(system)],
-                                      .draw_m3_s = forcing->draw_m3_s,
-                                      .mains_c = forcing->mains_c,
-                                      .loop = system->water->loop};
-        cb_plant_evaluate(system->plant, &point, &rates);
+    if (system->run_count == 0) {
+        return (cb_plant_rates){0};
     }
-    return rates;
+    fill_water(system, y);
+    cbx_water *water = system->water;
+    water->point = (cb_plant_point){.heating_load_w = forcing->heating_w,
+                                    .cooling_load_w = forcing->cooling_w,
+                                    .entering_c = y[cbx_entering_at(system)],
+                                    .outdoor_c = forcing->outdoor_c,
+                                    .tank_c = cbx_tank_c(system, y),
+                                    .draw_m3_s = forcing->draw_m3_s,
+                                    .mains_c = forcing->mains_c,
+                                    .loop = loop_point(system, &water->all, water->mean_c)};
+    cb_plant_evaluate(system->plant, &water->point, &water->plant);
+    return water->plant;
+}
+
+double cbx_tank_step(const cbx_system *system, const cbx_tank_request *ask)
+{
+    const cb_plant_point *from = &system->water->point;
+    const cb_plant_rates *was = &system->water->plant;
+    const double capacity = system->tank_capacity_j_k;
+    const double given_j =
+        capacity * ask->right_k +
+        ask->gamma_s * (was->tank_heat_by.fluid * ask->fluid_k - was->tank_heat_w);
+    cb_plant_point point = *from;
+    point.entering_c += ask->entering_k;
+    // The warmer the tank, the less it takes: the root is alone, and between these.
+    double low_k = -100.0, high_k = 100.0, step_k = 0.0;
+    for (int n = 0; n < 60; n++) {
+        cb_plant_rates rates;
+        point.tank_c = from->tank_c + step_k;
+        cb_plant_evaluate(system->plant, &point, &rates);
+        const double miss_j = capacity * step_k - ask->gamma_s * rates.tank_heat_w - given_j;
+        *(miss_j > 0.0 ? &high_k : &low_k) = step_k;
+        const double slope = capacity - ask->gamma_s * rates.tank_heat_by.tank;
+        double next_k = slope > 0.0 ? step_k - miss_j / slope : low_k;
+        if (!(next_k > low_k && next_k < high_k)) {
+            next_k = 0.5 * (low_k + high_k);
+        }
+        if (fabs(next_k - step_k) < 1e-11) {
+            return next_k;
+        }
+        step_k = next_k;
+    }
+    return step_k;
 }
 
 double cbx_standing_w_k(const cbx_system *system, int node)

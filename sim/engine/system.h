@@ -3,9 +3,9 @@
 //
 // State vector: soil enthalpies of each slice's section; then, for each slice and pipe run, the
 // enthalpies of its shells [J/m3]; then, for each slice and run, the mean fluid temperature of that
-// piece of pipe [degC]; then the entering water temperature and that of the hot water tank [degC],
-// all but the soil only where there are runs; last the heat taken in so far through the surface and
-// from the plant [J].
+// piece of pipe [degC]; then the entering water temperature [degC] and how far the hot water tank
+// is above its start [K], so that a relative tolerance binds it tightly; all but the soil only
+// where there are runs; last the heat taken in so far through the surface and from the plant [J].
 //
 // Those two are states, and not integrals of the finished solution, so that Newton's method carries
 // them along: what the energy audit then finds missing was lost between cells, shells, fluid and
@@ -70,7 +70,8 @@ typedef struct cbx_water {
     double mean_c;
     cbx_flow *run; // [run_count], all real trenches of each
     cbx_flow all;
-    cb_loop_point loop;
+    cb_plant_point point; // what the plant was asked, and its answer
+    cb_plant_rates plant;
 } cbx_water;
 
 enum { CBX_MAX_SLICES = 64 };
@@ -105,6 +106,7 @@ typedef struct cbx_system {
     cbx_water *water;     // workspace: of the last cbx_plant_at
     cb_plant *plant;
     double tank_capacity_j_k; // 1 without a tank, whose temperature then rests
+    double tank_start_c;
     cbx_forcing forcing;
     int size; // of the state vector
 } cbx_system;
@@ -150,6 +152,11 @@ static inline int cbx_loop_heat_at(const cbx_system *system)
     return system->size - 1;
 }
 
+static inline double cbx_tank_c(const cbx_system *system, const double *y)
+{
+    return system->tank_start_c + y[cbx_tank_at(system)];
+}
+
 // The wall's change along a piece is this times (ahead - behind): central inside a leg, one-sided
 // at its ends.
 static inline double cbx_gradient_weight(const cbx_system *system, int node)
@@ -192,6 +199,17 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 // dy/dt. `piece` is workspace [nodes]. Returns 0, or 1 if a state is not finite.
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece);
+
+// The tank's step in Newton's method for BDF, nonlinear as it is: x with
+//     C x - gamma (Q(y + x) - Q(y)) = C right,
+// the other unknowns' steps given, from the last cbx_plant_at. Its element and draw bend within
+// minutes, while a matrix serves for hours; and among thousands of states in a root mean square the
+// tank's error would not be noticed.
+typedef struct cbx_tank_request {
+    double gamma_s, right_k;
+    double entering_k, fluid_k; // steps of entering water and mean fluid
+} cbx_tank_request;
+double cbx_tank_step(const cbx_system *system, const cbx_tank_request *ask);
 
 // Between the headers' water and the last piece of a circuit while nothing is pumped [W/K]: slow
 // natural circulation and conduction, taken as 0.2 % of the flow (no source; it only keeps resting

@@ -58,7 +58,9 @@ static bool fill_gap(axis_builder *builder, double low_m, double high_m)
     const double at_low = wanted_size(builder, low_m), at_high = wanted_size(builder, high_m);
     const double smallest = fmin(at_low, at_high);
     const int parts = fabs(at_low - at_high) < 1e-9 && high_m - low_m > smallest ? 2 : 1;
-    const int pieces = parts * (int)fmin(1e5, ceil(16.0 * (high_m - low_m) / (parts * smallest)));
+    // A hair less, so that what is whole but for rounding stays so.
+    const double wanted = 16.0 * (high_m - low_m) / (parts * smallest) - 1e-6;
+    const int pieces = parts * (int)fmin(1e5, ceil(wanted));
     const double step = (high_m - low_m) / pieces;
     double total = 0.0;
     for (int n = 0; n < pieces; n++) {

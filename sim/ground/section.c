@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include "coilbed/ground.h"
+#include "base/wide.h"
+#include "ground/soil_curve.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -128,41 +129,63 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state)
 static void update_cells(const cb_section *section, const double *enthalpy_j_m3, double dryness,
                          cb_section_state *state)
 {
-    for (int c = 0; c < section->cells; c++) {
-        const cb_soil_state soil =
-            cb_soil_dried_at(section->curves[section->soil[c]], enthalpy_j_m3[c], dryness);
-        state->temperature_c[c] = soil.temperature_c;
-        state->conductivity_w_mk[c] = soil.conductivity_w_mk;
-        state->slope_k_m3_j[c] = soil.slope_k_m3_j;
+    const int *soil = section->soil;
+    for (int first = 0, end; first < section->cells; first = end) {
+        end = first + 1;
+        while (end < section->cells && soil[end] == soil[first]) {
+            end++;
+        }
+        cbx_soil_fill(section->curves[soil[first]], end - first, enthalpy_j_m3 + first, dryness,
+                      state->temperature_c + first, state->conductivity_w_mk + first,
+                      state->slope_k_m3_j + first);
     }
 }
 
 // Half-cells in series: 1/G = (d_a / 2 k_a + d_b / 2 k_b) / A, with one division.
-static double face_w_k(double area2_m2, double d_a, double k_a, double d_b, double k_b)
+static inline double face_w_k(double area2_m2, double d_a, double k_a, double d_b, double k_b)
 {
     return area2_m2 * k_a * k_b / (d_a * k_b + d_b * k_a);
+}
+
+// To the cells below in one column: [nz - 1].
+CBX_WIDE static void fill_down(int nz, double width2_m2, const double *restrict dz,
+                               const double *restrict conductivity, double *restrict down)
+{
+    for (int k = 0; k < nz - 1; k++) {
+        down[k] = face_w_k(width2_m2, dz[k], conductivity[k], dz[k + 1], conductivity[k + 1]);
+    }
+}
+
+// To the cells of the next column: [nz].
+CBX_WIDE static void fill_across(int nz, double length2_m, const double *restrict dz,
+                                 const double *dx, const double *restrict conductivity,
+                                 double *restrict across)
+{
+    const double here_m = dx[0], next_m = dx[1];
+    for (int k = 0; k < nz; k++) {
+        across[k] =
+            face_w_k(dz[k] * length2_m, here_m, conductivity[k], next_m, conductivity[k + nz]);
+    }
 }
 
 void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
                        double surface_h_w_m2k, double dryness, cb_section_state *state)
 {
     const int nx = section->nx, nz = section->nz;
-    const double *dx = section->dx_m, *dz = section->dz_m, *conductivity = state->conductivity_w_mk;
+    const double *dx = section->dx_m, *dz = section->dz_m;
     update_cells(section, enthalpy_j_m3, dryness, state);
     for (int i = 0; i < nx; i++) {
-        const double *k_here = conductivity + (size_t)i * (size_t)nz, *k_next = k_here + nz;
+        const double *conductivity = state->conductivity_w_mk + (size_t)i * (size_t)nz;
         double *down = state->down_w_k + (size_t)i * (size_t)nz;
         double *across = state->across_w_k + (size_t)i * (size_t)nz;
         const double width2 = 2.0 * dx[i] * section->depth_area_m;
-        state->top_w_k[i] = 0.5 * width2 / (1.0 / surface_h_w_m2k + 0.5 * dz[0] / k_here[0]);
-        for (int k = 0; k < nz - 1; k++) {
-            down[k] = face_w_k(width2, dz[k], k_here[k], dz[k + 1], k_here[k + 1]);
-        }
+        state->top_w_k[i] = 0.5 * width2 / (1.0 / surface_h_w_m2k + 0.5 * dz[0] / conductivity[0]);
+        fill_down(nz, width2, dz, conductivity, down);
         down[nz - 1] = 0.0;
-        for (int k = 0; k < nz; k++) {
-            across[k] = i < nx - 1 ? face_w_k(2.0 * dz[k] * section->depth_area_m, dx[i], k_here[k],
-                                              dx[i + 1], k_next[k])
-                                   : 0.0;
+        if (i < nx - 1) {
+            fill_across(nz, 2.0 * section->depth_area_m, dz, dx + i, conductivity, across);
+        } else {
+            memset(across, 0, (size_t)nz * sizeof *across);
         }
     }
 }

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "coilbed/ground.h"
+#include "ground/soil_curve.h"
+
+#include "base/wide.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -227,6 +229,39 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
             a->conductivity_w_mk + s * (b->conductivity_w_mk - a->conductivity_w_mk),
         .ice = a->ice + s * (b->ice - a->ice),
     };
+}
+
+// Most cells never freeze: all are taken as unfrozen first, in one plain loop.
+CBX_WIDE static void fill_unfrozen(int count, const double *enthalpy_j_m3, double capacity,
+                                   double conductivity, double *temperature_c,
+                                   double *conductivity_w_mk, double *slope_k_m3_j)
+{
+    const double slope = 1.0 / capacity;
+    for (int n = 0; n < count; n++) {
+        temperature_c[n] = enthalpy_j_m3[n] / capacity;
+    }
+    for (int n = 0; n < count; n++) {
+        conductivity_w_mk[n] = conductivity;
+        slope_k_m3_j[n] = slope;
+    }
+}
+
+void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                   double dryness, double *temperature_c, double *conductivity_w_mk,
+                   double *slope_k_m3_j)
+{
+    const double dried = 1.0 + dryness * (curve->dry_ratio - 1.0), onset = curve->onset_j_m3;
+    fill_unfrozen(count, enthalpy_j_m3, curve->unfrozen_capacity,
+                  curve->unfrozen_conductivity * dried, temperature_c, conductivity_w_mk,
+                  slope_k_m3_j);
+    for (int n = 0; n < count; n++) {
+        if (enthalpy_j_m3[n] < onset) {
+            const cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3[n]);
+            temperature_c[n] = state.temperature_c;
+            conductivity_w_mk[n] = state.conductivity_w_mk * dried;
+            slope_k_m3_j[n] = state.slope_k_m3_j;
+        }
+    }
 }
 
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)

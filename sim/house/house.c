@@ -25,6 +25,14 @@ static cb_status fill(cb_house *house, const cb_design *design, const cb_run_wea
     return cb_fail(error, CB_BAD_CALL, "there is no house model %d", (int)design->house.model);
 }
 
+static void take_share(cb_house *house, double share)
+{
+    for (long hour = 0; share != 1.0 && hour < house->hours; hour++) {
+        house->heating_w[hour] *= share;
+        house->cooling_w[hour] *= share;
+    }
+}
+
 cb_status cb_house_create(cb_house **out, const cb_design *design, const cb_run_weather *weather,
                           const cb_units *units, cb_error *error)
 {
@@ -45,7 +53,9 @@ cb_status cb_house_create(cb_house **out, const cb_design *design, const cb_run_
     }
     house->hours = (long)design->run.years * CB_YEAR_HOURS;
     const cb_status status = fill(house, design, weather, units, error);
-    if (status != CB_OK) {
+    if (status == CB_OK) {
+        take_share(house, cbx_house_share(design));
+    } else {
         house = cb_house_destroy(house);
     }
     *out = house;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Design loads: what the units have to be chosen for. Method: coilbed/house.h.
 #include "house/envelope.h"
+#include "house/loads.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -176,13 +177,21 @@ cb_status cb_house_design_loads(cb_design_loads *out, const cb_design *design,
     }
     *out = (cb_design_loads){
         .heating_outdoor_c = NAN, .cooling_outdoor_c = NAN, .sensible_share = NAN};
-    if (design->house.model == CB_HOUSE_ENVELOPE) {
-        return size_envelope(out, design, weather, error);
+    cb_status status = CB_OK;
+    double share = cbx_house_share(design);
+    switch (design->house.model) {
+        case CB_HOUSE_ENVELOPE:
+            status = size_envelope(out, design, weather, error);
+            break;
+        case CB_HOUSE_LOAD_LINE:
+            size_line(out, &design->house.line);
+            break;
+        case CB_HOUSE_LOAD_FILE:
+            size_file(out, house);
+            share = 1.0; // the house has it already
+            break;
     }
-    if (design->house.model == CB_HOUSE_LOAD_LINE) {
-        size_line(out, &design->house.line);
-    } else {
-        size_file(out, house);
-    }
-    return CB_OK;
+    out->heating_w *= share;
+    out->cooling_w *= share;
+    return status;
 }

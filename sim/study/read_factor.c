@@ -88,7 +88,10 @@ static cb_status read_level(const cbx_study_reader *r, const cbx_node *item, con
     const size_t inside =
         (size_t)((const char *)l->at->base - (const char *)(const void *)r->study->design);
     void *base = (char *)r->scratch + inside;
-    const cb_status status = cbx_value_read(l->at->row, base, l->at->index, item->text, &context);
+    // A climate is a file with lines of its own: it is read, and judged, with the whole design.
+    const bool file = l->at->row->type == CBX_NORMALS;
+    const cb_status status =
+        file ? CB_OK : cbx_value_read(l->at->row, base, l->at->index, item->text, &context);
     if (status != CB_OK) {
         return status == CB_BAD_INPUT
                    ? cbx_fail_node(item, CBX_AT_VALUE, r->error, "%s: %s", path, why.message)

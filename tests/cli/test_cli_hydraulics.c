@@ -80,6 +80,7 @@ static void bad_hydraulics_are_refused(void **state)
          "90 W}]",
          "the curve meets the loop at no fluid temperature: at its last point"},
         {"fluid.type=calcium_chloride", "is a salt and has no share by volume; write basis: mass"},
+        {"pumps.flow_per_circuit=0.1 gpm", "at most 40 K can be modelled"},
         {"fluid.concentration=59 %", "is outside the data for propylene glycol"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {

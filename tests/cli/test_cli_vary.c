@@ -79,10 +79,14 @@ static void cases_that_fail_are_recorded_and_shares_make_the_same_file(void **st
     assert_status(&ended, 4);
     assert_string_equal(ended.out, "");
     program_free(&ended);
+    ended = program_run(ARGUMENTS("vary", "-o", "parts.h5", "--share", "9/9", "study.yaml"));
+    assert_status(&ended, 0); // more shares than cases: there is nothing for it to do
+    program_free(&ended);
     ended = program_run(ARGUMENTS("vary", "-o", "parts.h5", "--gather", "study.yaml"));
     assert_status(&ended, 4);
     assert_same_bytes("study.h5", "parts.h5");
     assert_false(file_exists("parts.h5.cases-1-of-2"));
+    assert_false(file_exists("parts.h5.cases-9-of-9"));
     program_free(&ended);
     program_free(&whole);
 }

@@ -31,7 +31,7 @@ static void unfrozen_state(const cbx_system *system, double *y)
         y[cbx_fluid_at(system, node)] = 3.0 + 0.2 * node;
     }
     y[cbx_entering_at(system)] = 3.7;
-    y[cbx_tank_at(system)] = 48.0;
+    y[cbx_tank_at(system)] = -0.9;
     y[cbx_surface_heat_at(system)] = y[cbx_loop_heat_at(system)] = 0.0;
 }
 

@@ -83,6 +83,24 @@ static void load_line_without_lag(void **state)
     assert_null(house);
 }
 
+static void a_share_of_the_house_is_that_share_of_every_hour(void **state)
+{
+    fixture *f = *state;
+    set_air(f, listed_air);
+    cb_house *whole = make_house(f);
+    f->design.house.share = 0.4;
+    cb_house *part = make_house(f);
+    for (long i = 0; i < whole->hours; i++) {
+        close_to("heating", part->heating_w[i], 0.4 * whole->heating_w[i], 1e-9);
+        close_to("cooling", part->cooling_w[i], 0.4 * whole->cooling_w[i], 1e-9);
+    }
+    cb_design_loads loads;
+    assert_int_equal(cb_house_design_loads(&loads, &f->design, f->run, part, NULL), CB_OK);
+    close_to("design load", loads.heating_w, 4800, 1e-9);
+    cb_house_destroy(part);
+    cb_house_destroy(whole);
+}
+
 // 0 degC but for one hour at -20 degC (hour 100 of the year).
 static double one_cold_hour(int hour)
 {
@@ -336,6 +354,7 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
     const struct CMUnitTest tests[] = {
         TEST(load_line_without_lag),
+        TEST(a_share_of_the_house_is_that_share_of_every_hour),
         TEST(load_line_lags_behind_the_air),
         TEST(load_line_starts_periodic),
         TEST(long_lag_keeps_the_mean),

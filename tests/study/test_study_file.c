@@ -30,6 +30,28 @@ static void a_factorial_takes_every_combination(void **state)
     cb_study_destroy(study);
 }
 
+static void files_and_dates_vary_as_words(void **state)
+{
+    cb_study *study = good_study(*state, "design: farm.yaml\nscheme: factorial\nvary:\n"
+                                         "  weather.normals: [cold-plain.yaml, warm.yaml]\n"
+                                         "  run.start: [07-01, 10-01]\n");
+    cb_study_point point;
+    cb_study_point_of(study, 3, &point);
+    assert_string_equal(point.set[0].value, "warm.yaml");
+    assert_string_equal(point.set[1].value, "10-01");
+    assert_null(study->factor[0].units);
+    assert_null(study->factor[1].units);
+    cb_study_destroy(study);
+    cb_error error = {0};
+    assert_int_equal(read_study(*state,
+                                "design: farm.yaml\nscheme: factorial\nvary:\n"
+                                "  weather.normals: [hot.yaml, warm.yaml]\n",
+                                9, &study, &error),
+                     CB_BAD_INPUT);
+    assert_non_null(strstr(error.message, "no value of the list makes a design"));
+    assert_non_null(strstr(error.message, "warm.yaml"));
+}
+
 static void samples_follow_their_distributions(void **state)
 {
     const workshop *w = *state;
@@ -221,6 +243,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_factorial_takes_every_combination),
+        cmocka_unit_test(files_and_dates_vary_as_words),
         cmocka_unit_test(samples_follow_their_distributions),
         cmocka_unit_test(sobol_indices_ask_for_their_blocks),
         cmocka_unit_test(tails_beyond_what_a_design_accepts_are_cut_off_with_a_notice),

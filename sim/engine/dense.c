@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: MIT
+#include "engine/dense.h"
+
+#include "base/wide.h"
+
+CBX_WIDE static void take(double *restrict x, const double *restrict column, double factor,
+                          int count)
+{
+    for (int n = 0; n < count; n++) {
+        x[n] -= column[n] * factor;
+    }
+}
+
+void cbx_dense_solve(double *const *column, int size, const long *pivot, double *x)
+{
+    for (int j = 0; j < size; j++) {
+        const double other = x[pivot[j]];
+        x[pivot[j]] = x[j];
+        x[j] = other;
+    }
+    for (int j = 0; j < size - 1; j++) {
+        take(x + j + 1, column[j] + j + 1, x[j], size - 1 - j);
+    }
+    for (int j = size - 1; j >= 0; j--) {
+        x[j] /= column[j][j];
+        take(x, column[j], x[j], j);
+    }
+}

@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: MIT
+// Many cells of one soil at a time.
+#ifndef COILBED_GROUND_SOIL_CURVE_H
+#define COILBED_GROUND_SOIL_CURVE_H
+
+#include "coilbed/ground.h"
+
+// cb_soil_dried_at of `count` cells, without the ice.
+void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                   double dryness, double *temperature_c, double *conductivity_w_mk,
+                   double *slope_k_m3_j);
+
+#endif
