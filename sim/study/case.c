@@ -12,16 +12,17 @@
 #include <string.h>
 #include <unistd.h>
 
-static cb_status new_case(cb_case **out, const cb_design *design, cb_error *error)
+/// NULL without memory.
+static cb_case *new_case(const cb_design *design, cb_error *error)
 {
     cb_case *made = calloc(1, sizeof *made);
     if (!made) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for a case");
+        cb_fail(error, CB_NO_MEMORY, "no memory for a case");
+        return NULL;
     }
     snprintf(made->name, sizeof made->name, "%s", design->name ? design->name : "");
     made->run = design->run;
-    *out = made;
-    return CB_OK;
+    return made;
 }
 
 cb_case *cb_case_destroy(cb_case *result)
@@ -134,15 +135,14 @@ cb_status cb_case_run(cb_case **out, const cb_case_order *order, const cb_units 
         return cb_fail(error, CB_BAD_CALL, "cb_case_run needs an order and a place for its result");
     }
     *out = NULL;
-    cb_case *result = NULL;
     cb_inputs inputs;
     cb_status status = cb_inputs_open(&inputs, &order->source, units, error);
-    if (status == CB_OK) {
-        status = new_case(&result, inputs.design, error);
+    cb_case *result = status == CB_OK ? new_case(inputs.design, error) : NULL;
+    if (!result) {
+        cb_inputs_close(&inputs);
+        return status == CB_OK ? CB_NO_MEMORY : status;
     }
-    if (status == CB_OK) {
-        status = cbx_case_key(result->key, &inputs, error);
-    }
+    status = cbx_case_key(result->key, &inputs, error);
     if (status == CB_OK) {
         status = find_or_run(result, order, &inputs, error);
     }
@@ -153,14 +153,17 @@ cb_status cb_case_run(cb_case **out, const cb_case_order *order, const cb_units 
 
 // ---- a finished run --------------------------------------------------------------------------
 
-static cb_status judge_stored(cb_case **result, const cb_run_data *data, cb_inputs *inputs,
+static cb_status judge_stored(cb_case **out, const cb_run_data *data, cb_inputs *inputs,
                               cb_error *error)
 {
     cb_status status = cbx_inputs_parts(inputs, error);
-    if (status == CB_OK) {
-        status = new_case(result, inputs->design, error);
+    cb_case *result = status == CB_OK ? new_case(inputs->design, error) : NULL;
+    if (!result) {
+        return status == CB_OK ? CB_NO_MEMORY : status;
     }
-    return status == CB_OK ? judge(*result, data, inputs, error) : status;
+    status = judge(result, data, inputs, error);
+    *out = status == CB_OK ? result : cb_case_destroy(result);
+    return status;
 }
 
 cb_status cb_case_of_run(cb_case **out, const char *path, const cb_units *units, cb_error *error)
@@ -173,17 +176,15 @@ cb_status cb_case_of_run(cb_case **out, const char *path, const cb_units *units,
     *out = NULL;
     cb_run_data *data = NULL;
     cb_inputs inputs = {0};
-    cb_case *result = NULL;
     cb_status status = cb_record_read(&data, path, error);
     if (status == CB_OK) {
         status = cb_design_parse(&inputs.design, data->design_text, path, NULL, 0, units, error);
     }
     if (status == CB_OK) {
-        status = judge_stored(&result, data, &inputs, error);
+        status = judge_stored(out, data, &inputs, error);
     }
     cb_design_destroy(inputs.design);
     cb_run_data_destroy(data);
-    *out = status == CB_OK ? result : cb_case_destroy(result);
     return status;
 }
 

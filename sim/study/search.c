@@ -35,6 +35,9 @@ static cb_status ask(walk *w, double value, bool look, const cb_search_point **o
     cb_search_result *r = w->result;
     cb_search_point *point = &r->point[r->count];
     *point = (cb_search_point){.value = value, .margin = NAN, .look = look};
+    if (out) {
+        *out = point;
+    }
     const cb_status status = s->margin(s->context, value, &point->margin, w->error);
     if (status != CB_OK) {
         return status;
@@ -43,9 +46,6 @@ static cb_status ask(walk *w, double value, bool look, const cb_search_point **o
         return cb_fail(w->error, CB_NUMERICS, "the margin at %.6g is not a number", value);
     }
     r->count++;
-    if (out) {
-        *out = point;
-    }
     return CB_OK;
 }
 

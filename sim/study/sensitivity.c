@@ -326,16 +326,15 @@ cb_status cb_sensitivity_run(cb_sensitivity *out, const cb_sensitivity_order *or
     }
     *out = (cb_sensitivity){.base = NAN};
     const cb_case_source *given = &order->source;
-    cb_design *design = NULL;
     cb_override *set = calloc(given->set_count + 1, sizeof *set);
-    cb_status status =
-        set ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory for the values to set");
-    for (size_t i = 0; set && i < given->set_count; i++) {
+    if (!set) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the values to set");
+    }
+    for (size_t i = 0; i < given->set_count; i++) {
         set[i] = given->set[i];
     }
-    if (status == CB_OK) {
-        status = choose_number(out, order, error);
-    }
+    cb_design *design = NULL;
+    cb_status status = choose_number(out, order, error);
     if (status == CB_OK) {
         status = cbx_source_design(&design, given, units, error);
     }

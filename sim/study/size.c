@@ -198,15 +198,14 @@ cb_status cb_size_run(cb_sized *out, const cb_size_order *order, const cb_units 
                 .what = out,
                 .lever = {.path = order->path, .option = "--vary"},
                 .set = calloc(given->set_count + 1, sizeof *s.set)};
-    cb_design *design = NULL;
-    cb_status status =
-        s.set ? CB_OK : cb_fail(error, CB_NO_MEMORY, "no memory for the values to set");
-    if (status == CB_OK) {
-        for (size_t i = 0; i < given->set_count; i++) {
-            s.set[i] = given->set[i];
-        }
-        status = choose_finding(out, order, units, error);
+    if (!s.set) {
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the values to set");
     }
+    for (size_t i = 0; i < given->set_count; i++) {
+        s.set[i] = given->set[i];
+    }
+    cb_design *design = NULL;
+    cb_status status = choose_finding(out, order, units, error);
     if (status == CB_OK) {
         status = cbx_source_design(&design, given, units, error);
     }
