@@ -202,8 +202,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     const cb_axis_rule rule = {
         .first_m = layout->half ? 0.0 : left - design->ground.side_margin_m,
         .last_m = right + design->ground.side_margin_m,
-        // Beside a coil the ground changes with distance more gently than under the weather.
-        .growth = 2.3 * accuracy->growth,
+        .growth = 1.3 * accuracy->growth,
         .largest_m = 2.0,
     };
     const cb_status status =
