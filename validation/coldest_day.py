@@ -1,6 +1,7 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: MIT
-"""Draws coldest_day.svg: the day of a run in which its fluid is coldest, all that meets in it.
+"""Draws coldest_day.svg: the day of a run in which its fluid is coldest, the days around it, and all
+that meets in them.
 
     coilbed new starter.yaml && coilbed run starter.yaml -o starter.h5
     /usr/bin/python3 validation/coldest_day.py starter.h5
@@ -23,7 +24,7 @@ def read(path):
     with h5py.File(path, "r") as run:
         coldest = run["/loop/coldest_fluid_temperature"][:]
         middle = int(np.argmin(coldest))
-        hours = slice(max(0, middle - 18), middle + 18)
+        hours = slice(max(0, middle - 60), middle + 36)
         names = {
             "load": "/house/heating_load", "output": "/plant/heating_output",
             "backup": "/plant/backup_power", "air": "/weather/air_temperature",
@@ -47,15 +48,16 @@ def draw(start, day):
     axes[1].plot(hour, day["backup"] / 1e3, color=COLD, linestyle=":", label="backup")
     axes[1].set_ylabel("heat [kW]")
     axes[2].plot(hour, 100 * day["run"], color=DARK)
+    axes[2].set_ylim(0, 110)
     axes[2].set_ylabel("longest run\n[% of the hour]")
     axes[3].plot(hour, day["entering"], color=WARM, label="entering")
     axes[3].plot(hour, day["leaving"], color=DARK, linestyle="--", label="leaving")
-    axes[3].plot(hour, day["coldest"], color=COLD, linestyle=":", label="coldest")
+    axes[3].plot(hour, day["coldest"], color=COLD, linestyle=":", label="coldest anywhere")
     axes[3].set_ylabel("water [°C]")
     axes[4].plot(hour, day["flow"] / running, color=DARK, label="flow while running [kg/s]")
     axes[4].plot(hour, day["reynolds"] / 1e3, color=WARM, linestyle="--",
                  label="least Reynolds number [thousands]")
-    axes[4].set_ylim(bottom=0)
+    axes[4].set_ylim(0, 1.6 * max(day["flow"].max(), 1e-3 * day["reynolds"].max()))
     axes[4].set_xlabel(f"hours from hour {start} of the run")
     for one in axes:
         one.grid(alpha=0.3)

@@ -1,39 +1,25 @@
 // SPDX-License-Identifier: MIT
 #include "cli/vary.h"
+#include "cli/watch.h"
 
 #include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/output.h"
 #include "cli/terminal.h"
+#include "cli/watch.h"
 #include "coilbed/dataset.h"
 #include "coilbed/version.h"
 
-#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
-static volatile sig_atomic_t stop_signal;
-
-static void note_signal(int number)
-{
-    stop_signal = number;
-}
-
-static void catch_signals(void)
-{
-    struct sigaction action = {.sa_handler = note_signal, .sa_flags = (int)SA_RESETHAND};
-    sigemptyset(&action.sa_mask);
-    sigaction(SIGINT, &action, NULL);
-    sigaction(SIGTERM, &action, NULL);
-}
-
 static bool stop_asked(void *context)
 {
     (void)context;
-    return stop_signal != 0;
+    return cli_signal_caught() != 0;
 }
 
 // ---- progress --------------------------------------------------------------------------------
@@ -181,13 +167,13 @@ static int run_study(const cli_vary_options *options, const cb_study *study, con
                               .watch = &watch};
     cb_study_result *results = NULL;
     cb_error error = {0};
-    catch_signals();
+    cli_catch_signals();
     const cb_status status = cb_study_run(&results, &job, units, &error);
     end_progress(&p);
     if (status == CB_STOPPED) {
         fprintf(stderr,
                 "coilbed: stopped; the cases that are done are kept: go on with --resume\n");
-        return CLI_SIGNAL + (int)stop_signal;
+        return CLI_SIGNAL + cli_signal_caught();
     }
     if (status != CB_OK) {
         return cli_fail(&options->common, &error);

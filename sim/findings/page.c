@@ -346,7 +346,7 @@ static void print_help(const page *p)
     }
     char file[CB_PATH_SIZE], text[CB_PATH_SIZE + 64];
     cbx_design_argument(p->data->design_path, file, sizeof file);
-    heading(p, "What would help (directions to try, not computed results)");
+    heading(p, "What would help (directions to try; coilbed sensitivity computes them)");
     snprintf(text, sizeof text, "try coilbed run %s with", file);
     cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
     for (int i = 0; i < count; i++) {

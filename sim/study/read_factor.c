@@ -13,14 +13,6 @@ static cb_status no_memory(const cbx_study_reader *r)
     return cb_fail(r->error, CB_NO_MEMORY, "no memory for the study");
 }
 
-static const char *unit_of(cb_kind kind)
-{
-#define AS_SI(kind, name, si, us, us_example, si_example) [kind] = (si),
-    static const char *const unit[CB_KIND_COUNT] = {CB_KIND_LIST(AS_SI)};
-#undef AS_SI
-    return unit[kind];
-}
-
 static bool is_number(const cbx_row *row)
 {
     return row->type == CBX_QUANTITY || row->type == CBX_VALUES || row->type == CBX_WHOLE;
@@ -192,7 +184,7 @@ cb_status cbx_factor_read(const cbx_study_reader *r, const cbx_node *node)
     *factor = (cb_factor){.path = node->key,
                           .name = name_of(study->memory, node->key),
                           .kind = at.row->kind,
-                          .units = is_number(at.row) ? unit_of(at.row->kind) : NULL};
+                          .units = is_number(at.row) ? cb_kind_si_unit(at.row->kind) : NULL};
     if (!factor->name) {
         return no_memory(r);
     }
