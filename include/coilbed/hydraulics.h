@@ -66,6 +66,9 @@ typedef struct cb_network cb_network;
 /// numbers), a drop of the units that does not grow with the flow, negative loss coefficients, pipe
 /// sizes that do not exist. CB_NO_MEMORY.
 cb_status cb_network_create(cb_network **out, const cb_network_setup *setup, cb_error *error);
+/// The same with the circuits of the design's field (cb_network_circuits_of). @param pipe of them
+cb_status cb_network_of_design(cb_network **out, const cb_design *design, const cb_pipe *pipe,
+                               const cb_fluid *fluid, cb_error *error);
 /// NULL is fine; returns NULL.
 cb_network *cb_network_destroy(cb_network *network);
 

@@ -6,18 +6,6 @@
 
 #include <stdlib.h>
 
-static cb_status make_network(cb_network **network, const cli_inputs *inputs, cb_error *error)
-{
-    cb_network_circuit circuit[CB_MAX_TRENCHES];
-    const cb_network_setup setup = {.circuit = circuit,
-                                    .circuit_count =
-                                        cb_network_circuits_of(&inputs->design->field, circuit),
-                                    .pipe = &inputs->pipe,
-                                    .fluid = &inputs->fluid,
-                                    .design = inputs->design};
-    return cb_network_create(network, &setup, error);
-}
-
 static void gather(cli_facts *facts, const cli_subject *subject)
 {
     cli_explain_site(facts, subject);
@@ -44,7 +32,8 @@ static int explain(const cli_inputs *inputs, const cb_plant *plant, const cli_op
     cb_network *network;
     cb_grid_size grid;
     cb_error error = {0};
-    cb_status status = make_network(&network, inputs, &error);
+    cb_status status =
+        cb_network_of_design(&network, inputs->design, &inputs->pipe, &inputs->fluid, &error);
     if (status == CB_OK) {
         status = cb_engine_probe(&grid, inputs->design, inputs->run_weather, inputs->house, &error);
     }

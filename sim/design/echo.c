@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "design/memory.h"
+#include "design/quoted.h"
 #include "design/read.h"
 #include "design/value.h"
 
@@ -41,7 +42,7 @@ typedef struct echo {
     FILE *stream;
 } echo;
 
-static void put_quoted(FILE *stream, const char *text)
+void cbx_put_quoted(FILE *stream, const char *text)
 {
     fputc('"', stream);
     for (const unsigned char *at = (const unsigned char *)text; *at; at++) {
@@ -60,7 +61,7 @@ static void put_file(FILE *stream, const char *path)
 {
     char folder[4096];
     if (path[0] == '/' || !getcwd(folder, sizeof folder)) {
-        put_quoted(stream, path);
+        cbx_put_quoted(stream, path);
         return;
     }
     const size_t size = strlen(folder) + strlen(path) + 2;
@@ -68,7 +69,7 @@ static void put_file(FILE *stream, const char *path)
     if (full) {
         snprintf(full, size, "%s/%s", folder, path);
     }
-    put_quoted(stream, full ? full : path);
+    cbx_put_quoted(stream, full ? full : path);
     free(full);
 }
 
@@ -77,7 +78,7 @@ static void put_scalar(const echo *e, const cbx_row *row, const void *base, int 
     if (row->type == CBX_FILE) {
         put_file(e->stream, cbx_text_of(row, base));
     } else if (cbx_is_text(row)) {
-        put_quoted(e->stream, cbx_text_of(row, base));
+        cbx_put_quoted(e->stream, cbx_text_of(row, base));
     } else {
         fputs(cbx_value_exact(row, base, index).text, e->stream);
     }

@@ -284,9 +284,9 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (status == CB_OK) {
         status = check_flow(system, error);
     }
-    system->size = system->slices * (system->section ? system->section->cells : 0) +
-                   system->slices * system->run_count * (CBX_SHELLS + 1) + 4;
     if (status == CB_OK) {
+        system->size =
+            system->slices * (system->section->cells + system->run_count * (CBX_SHELLS + 1)) + 4;
         const double tank_j_k = cb_plant_tank_capacity_j_k(system->plant);
         system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
         system->tank_start_c = cb_plant_tank_start_c(system->plant);

@@ -39,14 +39,8 @@ cb_status cbx_circuits_make_network(cbx_system *system, const cbx_piping *piping
     system->volume_capacity_j_m3k = p.density_kg_m3 * p.heat_capacity_j_kgk;
     system->wanted_flow_w_k = system->volume_capacity_j_m3k * design->pumps.flow_per_circuit_m3_s;
     system->header_capacity_j_k = system->volume_capacity_j_m3k * design->field.header_volume_m3;
-    cb_network_circuit circuit[CB_MAX_TRENCHES];
-    const cb_network_setup setup = {.circuit = circuit,
-                                    .circuit_count =
-                                        cb_network_circuits_of(&design->field, circuit),
-                                    .pipe = &piping->field,
-                                    .fluid = &piping->fluid,
-                                    .design = design};
-    const cb_status status = cb_network_create(&system->network, &setup, error);
+    const cb_status status =
+        cb_network_of_design(&system->network, design, &piping->field, &piping->fluid, error);
     system->circuits = status == CB_OK ? cb_network_circuits(system->network) : 0.0;
     return status;
 }

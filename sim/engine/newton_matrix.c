@@ -23,51 +23,32 @@ static int fluid_at(int node)
     return node * PER_NODE + 1 + CBX_SHELLS;
 }
 
-static double **rows_create(int rows, int width)
-{
-    double **row = calloc((size_t)rows + 1, sizeof *row);
-    double *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;
-    if (!block) {
-        free(row);
-        return NULL;
+// Rows in one block, which the entry behind the last keeps, also where there are no rows.
+#define DEFINE_ROWS(TYPE, NAME)                                                                    \
+    static TYPE **NAME##_create(int rows, int width)                                               \
+    {                                                                                              \
+        TYPE **row = calloc((size_t)rows + 1, sizeof *row);                                        \
+        TYPE *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;        \
+        if (!block) {                                                                              \
+            free(row);                                                                             \
+            return NULL;                                                                           \
+        }                                                                                          \
+        row[rows] = block;                                                                         \
+        for (int n = 0; n < rows; n++) {                                                           \
+            row[n] = block + (size_t)n * (size_t)width;                                            \
+        }                                                                                          \
+        return row;                                                                                \
+    }                                                                                              \
+    static void NAME##_free(TYPE **row, int rows)                                                  \
+    {                                                                                              \
+        if (row) {                                                                                 \
+            free(row[rows]);                                                                       \
+            free(row);                                                                             \
+        }                                                                                          \
     }
-    row[rows] = block;
-    for (int n = 0; n < rows; n++) {
-        row[n] = block + (size_t)n * (size_t)width;
-    }
-    return row;
-}
-
-static float **single_rows_create(int rows, int width)
-{
-    float **row = calloc((size_t)rows + 1, sizeof *row);
-    float *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;
-    if (!block) {
-        free(row);
-        return NULL;
-    }
-    row[rows] = block;
-    for (int n = 0; n < rows; n++) {
-        row[n] = block + (size_t)n * (size_t)width;
-    }
-    return row;
-}
-
-static void single_rows_free(float **row, int rows)
-{
-    if (row) {
-        free(row[rows]);
-        free(row);
-    }
-}
-
-static void rows_free(double **row, int rows)
-{
-    if (row) {
-        free(row[rows]); // the last entry keeps the block's start, also where there are no rows
-        free(row);
-    }
-}
+DEFINE_ROWS(double, rows)
+DEFINE_ROWS(float, single_rows)
+#undef DEFINE_ROWS
 
 // The band is as wide as the side along which its rows run.
 static void place_rows(cbx_newton_matrix *matrix)

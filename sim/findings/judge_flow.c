@@ -26,15 +26,8 @@ static cb_status solve(const cbx_case *judged, long hour, cb_network_report *out
     if (status != CB_OK) {
         return status;
     }
-    cb_network_circuit circuit[CB_MAX_TRENCHES];
-    const cb_network_setup setup = {.circuit = circuit,
-                                    .circuit_count =
-                                        cb_network_circuits_of(&design->field, circuit),
-                                    .pipe = &pipe,
-                                    .fluid = &judged->fluid,
-                                    .design = design};
     cb_network *network;
-    status = cb_network_create(&network, &setup, error);
+    status = cb_network_of_design(&network, design, &pipe, &judged->fluid, error);
     if (status == CB_OK) {
         status = cb_network_solve(network, judged->data->mean_fluid_c[hour], out, NULL, error);
     }

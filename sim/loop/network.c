@@ -239,6 +239,19 @@ cb_status cb_network_create(cb_network **out, const cb_network_setup *setup, cb_
     return status;
 }
 
+cb_status cb_network_of_design(cb_network **out, const cb_design *design, const cb_pipe *pipe,
+                               const cb_fluid *fluid, cb_error *error)
+{
+    cb_network_circuit circuit[CB_MAX_TRENCHES];
+    const cb_network_setup setup = {.circuit = circuit,
+                                    .circuit_count =
+                                        cb_network_circuits_of(&design->field, circuit),
+                                    .pipe = pipe,
+                                    .fluid = fluid,
+                                    .design = design};
+    return cb_network_create(out, &setup, error);
+}
+
 cb_network *cb_network_destroy(cb_network *network)
 {
     if (network) {

@@ -1,29 +1,16 @@
 // SPDX-License-Identifier: MIT
 #include "study/flow_text.h"
 
+#include "design/quoted.h"
+
 #include <stdio.h>
 #include <stdlib.h>
-
-static void put_scalar(FILE *stream, const char *text)
-{
-    fputc('"', stream);
-    for (const unsigned char *at = (const unsigned char *)text; *at; at++) {
-        if (*at == '"' || *at == '\\') {
-            fprintf(stream, "\\%c", *at);
-        } else if (*at < 0x20 || *at == 0x7f) {
-            fprintf(stream, "\\x%02x", *at);
-        } else {
-            fputc(*at, stream);
-        }
-    }
-    fputc('"', stream);
-}
 
 static void put_node(FILE *stream, const cbx_node *node)
 {
     if (node->shape == CBX_SCALAR) {
         if (node->text) {
-            put_scalar(stream, node->text);
+            cbx_put_quoted(stream, node->text);
         }
         return;
     }
@@ -32,7 +19,7 @@ static void put_node(FILE *stream, const cbx_node *node)
     for (const cbx_node *at = node->first; at; at = at->next) {
         fputs(at == node->first ? "" : ", ", stream);
         if (mapping) {
-            put_scalar(stream, at->key);
+            cbx_put_quoted(stream, at->key);
             fputs(": ", stream);
         }
         put_node(stream, at);
