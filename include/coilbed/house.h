@@ -80,12 +80,13 @@ typedef struct cb_design_loads {
     cb_house_losses losses;                      ///< of an envelope
 } cb_design_loads;
 
-/// Design loads, of the design's share of the house; losses are those of all of it. Envelope: heating is the sum of all losses at the heating design temperature and
-/// the day's set point, soil at its coldest, without sun and gains (common practice); cooling is
-/// the largest hour of a clear day of the warmest month repeated until it settles: highest at the
-/// cooling design temperature at 15:00, cosine with that month's mean daily range, gains as given,
-/// windows closed. A design temperature not given is the one the typical weather is colder (warmer)
-/// than in 1 % of its hours.
+/// Design loads, of the design's share of the house; losses are those of all of it. Envelope:
+/// heating is the sum of all losses at the heating design temperature and the day's set point, soil
+/// at its coldest, without sun and gains (common practice); cooling is the largest hour of a clear
+/// day of the warmest month repeated until it settles: highest at the cooling design temperature at
+/// 15:00, cosine with that month's mean daily range, gains as given, windows closed. A design
+/// temperature not given is the one the typical weather is colder (warmer) than in 1 % of its
+/// hours.
 /// @param house of the same design and weather
 /// Errors: CB_BAD_CALL, CB_BAD_INPUT, CB_NO_MEMORY.
 cb_status cb_house_design_loads(cb_design_loads *out, const cb_design *design,
