@@ -32,7 +32,10 @@ static quantity margin_text(const cb_sized *sized, cb_unit_system system, double
 {
     quantity out;
     const bool degrees = sized->margin_kind == CB_TEMPERATURE_DIFFERENCE;
-    snprintf(out.text, sizeof out.text, "%+.2f %s", cb_units_value(sized->margin_kind, system, si),
+    const double shown = cb_units_value(sized->margin_kind, system, si);
+    // What just fails must not read as if it just held.
+    const bool tiny = shown != 0.0 && fabs(shown) < 0.0095;
+    snprintf(out.text, sizeof out.text, tiny ? "%+.1g %s" : "%+.2f %s", shown,
              degrees && system == CB_UNITS_US ? "degF"
                                               : cb_units_label(sized->margin_kind, system));
     return out;

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: MIT
 #include "cli/vary.h"
-#include "cli/watch.h"
 
 #include "cli/failure.h"
 #include "cli/message.h"
@@ -104,39 +103,60 @@ static cb_status allow_output(const char *path, const cb_study *study, bool forc
 
 // ---- the command -----------------------------------------------------------------------------
 
-static int conclude(const cli_vary_options *options, const cb_study *study,
-                    const cb_study_result *results, const char *path)
+/// What became of the cases that were this process's to run.
+typedef struct tally {
+    size_t own, bad, lost; ///< bad: failed or lost
+    size_t first;          ///< of the bad ones
+} tally;
+
+static tally count_cases(const cli_vary_options *options, const cb_study *study,
+                         const cb_study_result *results)
 {
-    size_t own = 0, bad = 0, lost = 0, first = 0;
+    tally of = {0};
     for (size_t i = study->case_count; i-- > 0;) {
         if (options->shares > 0 && i % (size_t)options->shares != (size_t)options->share - 1) {
             continue;
         }
-        own++;
+        of.own++;
         const cb_study_state state = results[i].state;
         if (state == CB_STUDY_FAILED || state == CB_STUDY_LOST) {
-            bad++;
-            lost += state == CB_STUDY_LOST;
-            first = i;
+            of.bad++;
+            of.lost += state == CB_STUDY_LOST;
+            of.first = i;
         }
     }
-    if (options->shares == 0) {
-        if (!cli_vary_print(study, results, options->common.units, stdout)) {
-            return cli_complain("out of memory");
-        }
-        if (!options->common.quiet) {
-            printf("\nThe study is in %s.\n", path);
-        }
+    return of;
+}
+
+static bool print_study(const cli_vary_options *options, const cb_study *study,
+                        const cb_study_result *results, const cli_vary_outcome *outcome)
+{
+    if (options->common.json) {
+        return cli_vary_json(study, results, outcome, stdout);
     }
-    if (bad > 0) {
-        fprintf(stderr, "coilbed: %zu of %zu cases failed; the first is case %zu: %s\n", bad, own,
-                first, results[first].message);
-        if (lost > 0) {
-            fprintf(stderr, "coilbed: --resume runs again what was killed (%zu)\n", lost);
-        }
-        return CLI_UNSOLVED;
+    const bool printed = cli_vary_print(study, results, options->common.units, stdout);
+    if (printed && !options->common.quiet) {
+        printf("\nThe study is in %s.\n", outcome->path);
     }
-    return CLI_HELD;
+    return printed;
+}
+
+static int conclude(const cli_vary_options *options, const cb_study *study,
+                    const cb_study_result *results, const char *path)
+{
+    const tally of = count_cases(options, study, results);
+    const cli_vary_outcome outcome = {path, of.bad, of.bad > 0 ? CLI_UNSOLVED : CLI_HELD};
+    if (options->shares == 0 && !print_study(options, study, results, &outcome)) {
+        return cli_complain("out of memory");
+    }
+    if (of.bad > 0) {
+        fprintf(stderr, "coilbed: %zu of %zu cases failed; the first is case %zu: %s\n", of.bad,
+                of.own, of.first, results[of.first].message);
+    }
+    if (of.lost > 0) {
+        fprintf(stderr, "coilbed: --resume runs again what was killed (%zu)\n", of.lost);
+    }
+    return outcome.status;
 }
 
 static void tell_plan(const cb_study *study)

@@ -15,6 +15,7 @@ enum {
     OPTION_MAX_CASES,
     OPTION_SHARE,
     OPTION_GATHER,
+    OPTION_JSON,
     MOST_JOBS = 1024,
     USUAL_CASES = 200
 };
@@ -33,6 +34,7 @@ static const cli_option entries[] = {
      0},
     {"gather", NULL, "run nothing, write the file from what all shares have done", OPTION_GATHER,
      0},
+    {"json", NULL, "print one JSON object, values in SI", OPTION_JSON, 0},
     {"quiet", NULL, "print only what was asked for and what is wrong", 'q', 0},
     {"help", NULL, "print this and stop", 'h', 0},
     {"version", NULL, "print the version and stop", 'V', 0},
@@ -116,6 +118,9 @@ static bool take(void *context, int code, const char *argument)
         case OPTION_GATHER:
             options->gather = true;
             break;
+        case OPTION_JSON:
+            common->json = true;
+            break;
         case 'q':
             common->quiet = true;
             break;
@@ -138,6 +143,10 @@ static bool agree(const cli_vary_options *options)
     }
     if (options->gather && (options->shares > 0 || options->common.force)) {
         cli_complain("vary: --gather runs nothing; leave out --share and --force");
+        return false;
+    }
+    if (options->common.json && options->shares > 0) {
+        cli_complain("vary: a share has no results to print; give --json with --gather");
         return false;
     }
     return true;

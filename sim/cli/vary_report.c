@@ -20,10 +20,12 @@ static void print_number(int row, cb_unit_system system, double value, int width
 {
     if (isnan(value)) {
         fprintf(stream, "%*s", width, "-");
-    } else {
-        fprintf(stream, "%*.2f", width,
-                cb_units_value(cb_headline_row_of(row)->kind, system, value));
+        return;
     }
+    const double shown = cb_units_value(cb_headline_row_of(row)->kind, system, value);
+    // A margin just broken must not read as none.
+    const bool tiny = shown != 0.0 && fabs(shown) < 0.0095;
+    fprintf(stream, tiny ? "%*.1g" : "%*.2f", width, shown);
 }
 
 static const char *unit_of(int row, cb_unit_system system)

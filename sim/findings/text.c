@@ -56,11 +56,18 @@ static const char *difference_label(cb_unit_system system)
 
 cbx_text cbx_distance(cb_kind kind, cb_unit_system system, double si)
 {
-    if (kind != CB_TEMPERATURE) {
-        return cbx_quantity(kind, system, fabs(si));
+    const bool warmth = kind == CB_TEMPERATURE;
+    const cb_kind own = warmth ? CB_TEMPERATURE_DIFFERENCE : kind;
+    const char *label = warmth ? difference_label(system) : cb_units_label(kind, system);
+    const double shown = fabs(cb_units_value(own, system, si));
+    const int decimals = decimals_of(own, system, shown);
+    if (shown > 0.0 && shown < 0.95 * pow(10.0, -decimals)) {
+        // What decides between held and broken must not read as nothing.
+        cbx_text out;
+        snprintf(out.text, sizeof out.text, "%.1g%s%s", shown, *label ? " " : "", label);
+        return out;
     }
-    const double shown = fabs(cb_units_value(CB_TEMPERATURE_DIFFERENCE, system, si));
-    return with_label(shown, shown < 0.095 ? 2 : 1, difference_label(system));
+    return with_label(shown, decimals, label);
 }
 
 cbx_text cbx_change(cb_unit_system system, double kelvin)

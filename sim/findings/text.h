@@ -15,7 +15,8 @@ typedef struct cbx_text {
 /// "29.1 degF": decimals that suit the kind, not the value.
 cbx_text cbx_quantity(cb_kind kind, cb_unit_system system, double si);
 
-/// Difference of two values of a kind, without its sign: "2.1 K", "3.8 degF".
+/// Difference of two values of a kind, without its sign: "2.1 K", "3.8 degF". One that is not zero
+/// never reads as zero: "0.003 K".
 cbx_text cbx_distance(cb_kind kind, cb_unit_system system, double si);
 
 /// Difference with its sign: "-0.12 K".

@@ -66,6 +66,15 @@ static void put_signed(const table *t, cb_kind kind, double si, char *cell)
     snprintf(cell, CELL_SIZE, "%s%.*s", nothing ? "" : si < 0 ? "-" : "+", CELL_SIZE - 2, number);
 }
 
+/// A distance to a limit: it never reads as 0.0 where it is not.
+static void put_margin(const table *t, cb_kind kind, double si, char *cell)
+{
+    const cb_kind own = kind == CB_TEMPERATURE_DIFFERENCE ? CB_TEMPERATURE : kind;
+    const cbx_text text = cbx_distance(own, t->page->system, si);
+    snprintf(cell, CELL_SIZE, "%s%.*s", si < 0 ? "-" : si > 0 ? "+" : "",
+             (int)strcspn(text.text, " "), text.text);
+}
+
 /// Severity as the findings print it: what is broken stands out without colour.
 static const char *severity_word(int severity)
 {
@@ -76,7 +85,7 @@ static void put_finding(const table *t, const cb_finding *finding, char *cell)
 {
     char number[CELL_SIZE] = "";
     if (!isnan(finding->margin)) {
-        put_signed(t, finding->kind, finding->margin, number);
+        put_margin(t, finding->kind, finding->margin, number);
     } else if (!isnan(finding->value)) {
         put_number(t, finding->kind, finding->value, number);
     }
@@ -102,7 +111,7 @@ static void put_headline(const table *t, const cb_headline_row *headline, const 
         const double shown = cb_units_value(CB_TEMPERATURE_DIFFERENCE, t->page->system, value);
         snprintf(cell, CELL_SIZE, "%+.2f", shown);
     } else if (headline->kind == CB_TEMPERATURE_DIFFERENCE) {
-        put_signed(t, headline->kind, value, cell);
+        put_margin(t, headline->kind, value, cell);
     } else {
         put_number(t, headline->kind, value, cell);
     }
