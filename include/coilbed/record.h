@@ -86,6 +86,31 @@ cb_status cb_record_finish(cb_record *record, const cb_quality *quality, bool co
 cb_status cb_record_write_findings(const char *path, const cb_finding *findings, size_t count,
                                    cb_error *error);
 
+enum { CB_MAX_RUN_EFFECTS = 10, CB_EFFECT_TEXT = 64 };
+
+/// How far one value of a run's design moves one of its margins. SI throughout.
+typedef struct cb_run_effect {
+    char path[CB_EFFECT_TEXT]; ///< "field.depth"
+    cb_kind kind;              ///< of the value
+    double value;              ///< of the design
+    double step;               ///< moved by this, up and down
+    double spread;             ///< how far off it may plausibly be: a mark of this program
+    double slope;              ///< K per unit of the value; NaN if it could not be moved
+    double bend;               ///< K that the straight line may be off by over the spread; NaN if
+                               ///< only one side could be run
+    double blur;               ///< K that the noise of the runs makes over the spread
+} cb_run_effect;
+
+typedef struct cb_run_effects {
+    char number[CB_EFFECT_TEXT]; ///< the margin: "freeze_margin"
+    int count;                   ///< 0: nobody has asked yet
+    cb_run_effect effect[CB_MAX_RUN_EFFECTS];
+} cb_run_effects;
+
+/// Replaces /sensitivity in an existing file, else as cb_record_write_findings. Errors: CB_IO, also
+/// for a file of a version that had no such group.
+cb_status cb_record_write_effects(const char *path, const cb_run_effects *effects, cb_error *error);
+
 /// Closes the record; hours since the last month are lost unless cb_record_finish was called. NULL
 /// is fine; returns NULL.
 cb_record *cb_record_close(cb_record *record);
@@ -116,6 +141,7 @@ typedef struct cb_run_data {
     char *weather_notes;      ///< what was done to the weather, one line each, in SI units
     char *weather_notes_us;   ///< the same in US units
     cb_quality quality;       ///< zeros if the run never finished
+    cb_run_effects effects;   ///< what cb_record_write_effects left
 } cb_run_data;
 
 /// Reads a run file. Errors: CB_IO if it is missing or not HDF5, CB_BAD_INPUT if it is not a run

@@ -9,19 +9,21 @@
 extern "C" {
 #endif
 
-enum { CB_MAX_EFFECTS = 10, CB_EFFECT_PATH = 64, CB_EFFECT_REASON = 240 };
+enum { CB_MAX_EFFECTS = CB_MAX_RUN_EFFECTS, CB_EFFECT_REASON = 240 };
 
 typedef struct cb_sensitivity_order {
     cb_case_source source;
     const char *number; ///< --of: name of a headline number; NULL: "freeze_margin"
     double step_factor; ///< all steps times this; 0 stands for 1
+    const cb_case *found; ///< what a run of the same design came to earlier; the runs made now must
+                          ///< come to the same. NULL: there is none
     cb_case_get *get;
     void *context;
 } cb_sensitivity_order;
 
 /// One value's effect. SI throughout.
 typedef struct cb_effect {
-    char path[CB_EFFECT_PATH];
+    char path[CB_EFFECT_TEXT];
     const char *title;
     cb_kind kind;
     double value;  ///< of the design
@@ -30,9 +32,9 @@ typedef struct cb_effect {
     double slope;  ///< of the number per unit of the value; NaN if it could not be moved
     double effect; ///< slope times spread
     bool central;  ///< both sides were run; else only the one that the design accepts
-    double bend;   ///< half the difference of the slopes of both sides times the spread: what the
-                   ///< straight line may miss by; NaN if not central
-    double blur;   ///< noise of the runs over the step, times the spread
+    double bend;   ///< what the straight line may miss by over the spread, from the slopes of both
+                   ///< sides; NaN if not central
+    double blur;   ///< what the noise of the runs makes of the effect
     char refused[CB_EFFECT_REASON]; ///< why it, or its other side, could not be moved; else ""
 } cb_effect;
 
@@ -51,9 +53,16 @@ typedef struct cb_sensitivity {
 /// spacing, flow, concentration, heating load, and how hard winters may be. Runs two cases for
 /// each, and five more. Errors: those of cb_design_read and of the runs, except that what a moved
 /// value makes invalid is noted with its effect; CB_BAD_INPUT for a number that is no headline
-/// number (with the list), a moment, or one that the run does not have.
+/// number (with the list), a moment, or one that the run does not have, or if a run made now differs from order->found (other weather or loads).
 cb_status cb_sensitivity_run(cb_sensitivity *out, const cb_sensitivity_order *order,
                              const cb_units *units, cb_error *error);
+
+/// Keeps the effects in the file of a run of that design, where findings look for them. Errors:
+/// CB_BAD_INPUT for a number that is no margin of temperature; those of cb_record_write_effects.
+cb_status cb_sensitivity_keep(const cb_sensitivity *got, const char *run_path, cb_error *error);
+
+/// Whether a headline number (a name, or NULL for the usual one) can be kept so.
+bool cb_sensitivity_keeps(const char *number);
 
 #ifdef __cplusplus
 }

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { TEXT = 48, PATH_COLUMN = 31, CHANGE_COLUMN = 27 };
+enum { TEXT = 48, PATH_COLUMN = 30, CHANGE_COLUMN = 27 };
 
 typedef struct quantity {
     char text[TEXT];
@@ -63,12 +63,13 @@ static void print_row(const cb_sensitivity *got, const cb_effect *effect, cb_uni
         printf("not moved\n");
         return;
     }
-    char bend[20] = "one side";
+    char bend[20] = "-";
     if (effect->central) {
         snprintf(bend, sizeof bend, "%.2f", cb_units_value(out, system, effect->bend));
     }
-    printf("%+8.2f %8s%s\n", cb_units_value(out, system, effect->effect), bend,
-           fabs(effect->effect) > 2.0 * effect->blur ? "" : " noise");
+    printf("%+6.2f %5s %5.1g%s\n", cb_units_value(out, system, effect->effect), bend,
+           cb_units_value(out, system, effect->blur),
+           fabs(effect->effect) > 2.0 * effect->blur ? "" : " !");
 }
 
 static void print_refusals(const cb_sensitivity *got)
@@ -89,8 +90,8 @@ static void print_sensitivity(const cb_sensitivity *got, const cli_options *opti
     cli_wrap(stdout, row->meaning, 0, 2, cli_width());
     printf("\nAs designed it is %s; the noise of a run is %s.\n\n",
            shown(row->kind, system, got->base).text, shown(kind, system, got->noise).text);
-    printf("  %-*s %-*s %8s %8s\n", PATH_COLUMN, "value", CHANGE_COLUMN, "is, and if more by",
-           unit_label(kind, system), "bend");
+    printf("  %-*s %-*s %6s %5s %5s\n", PATH_COLUMN, "value", CHANGE_COLUMN, "is, and if more by",
+           unit_label(kind, system), "bend", "noise");
     for (int i = 0; i < got->count; i++) {
         print_row(got, &got->effect[i], system);
     }
@@ -98,9 +99,10 @@ static void print_sensitivity(const cb_sensitivity *got, const cli_options *opti
     cli_wrap(stdout,
              "Largest first. What stands after + is a plausible spread (a mark of this program, no "
              "source); less by as much moves the number the other way. Found by differences over "
-             "a small step up and one down, or over the one side that the design accepts. bend: "
-             "by how much the straight line may be off over the spread. noise: no larger than "
-             "what the noise of the runs makes.",
+             "a small step up and one down, or over the one side that the design accepts (no "
+             "bend then). bend: by how much the straight line may be off over the spread. noise: "
+             "what the noise of the runs, over the step, makes of it; !: it is no larger than "
+             "that.",
              0, 0, cli_width());
     print_refusals(got);
 }
@@ -152,6 +154,54 @@ static cb_status get_case(void *context, const cb_case_source *source, const cha
     return cli_cases_run(out, cases, source, what, error);
 }
 
+/// Refuses what would be found out only after all the runs.
+static cb_status open_run(cb_run_data **data, cb_case **found, const cli_cases *cases,
+                          cb_error *error)
+{
+    const cli_options *options = cases->options;
+    if (options->set_count > 0) {
+        return cb_fail(error, CB_IO, "%s is a finished run, which --set cannot change",
+                       options->operand);
+    }
+    if (!cb_sensitivity_keeps(options->of)) {
+        return cb_fail(error, CB_IO,
+                       "--of %s: the findings of a run take freeze_margin or worst_margin; for "
+                       "another number name the design, not the run",
+                       options->of);
+    }
+    cb_status status = cb_record_read(data, options->operand, error);
+    if (status == CB_OK && !(*data)->complete) {
+        return cb_fail_at(error, CB_BAD_INPUT, options->operand, 0, 0,
+                          "the run was cut short; end it with coilbed run --resume first");
+    }
+    return status == CB_OK ? cb_case_of_run(found, options->operand, cases->units, error) : status;
+}
+
+/// Of a design, or of the design that a run's file holds, into which the effects then go.
+static cb_status measure(cb_sensitivity *got, cb_sensitivity_order *order, cli_cases *cases,
+                         cb_error *error)
+{
+    const char *path = cases->options->operand;
+    order->context = cases;
+    if (!cli_is_hdf5(path)) {
+        return cb_sensitivity_run(got, order, cases->units, error);
+    }
+    cb_run_data *data = NULL;
+    cb_case *found = NULL;
+    cb_status status = open_run(&data, &found, cases, error);
+    if (status == CB_OK) {
+        order->source.text = data->design_text;
+        order->found = found;
+        status = cb_sensitivity_run(got, order, cases->units, error);
+    }
+    if (status == CB_OK) {
+        status = cb_sensitivity_keep(got, path, error);
+    }
+    cb_case_destroy(found);
+    cb_run_data_destroy(data);
+    return status;
+}
+
 static bool read_factor(const char *text, double *factor)
 {
     char *end = NULL;
@@ -177,8 +227,7 @@ static int sensitivity_run(const cli_options *options)
     cb_error error = {0};
     cb_status status = cli_cases_open(&cases, options, &error);
     if (status == CB_OK) {
-        order.context = &cases;
-        status = cb_sensitivity_run(&got, &order, cases.units, &error);
+        status = measure(&got, &order, &cases, &error);
     }
     int result = CLI_HELD;
     if (status != CB_OK) {
@@ -187,6 +236,11 @@ static int sensitivity_run(const cli_options *options)
         print_json(&got, options);
     } else {
         print_sensitivity(&got, options);
+        if (cli_is_hdf5(options->operand) && !options->quiet) {
+            printf("\nThe findings of this run now rank what would help by it: coilbed findings "
+                   "%s\n",
+                   options->operand);
+        }
     }
     cli_cases_close(&cases);
     return result;
@@ -202,7 +256,11 @@ const cli_command cli_sensitivity = {
         "the margin to the freezing limit unless --of names another: conductivity and water\n"
         "of the soil round the coil, depth, pitch, length, spacing, flow, antifreeze, heating\n"
         "load, and how hard winters may be. Some twenty runs, kept as by coilbed compare: try\n"
-        "--set run.years=2 --set run.accuracy=draft first.\n",
+        "--set run.years=2 --set run.accuracy=draft first.\n"
+        "\n"
+        "FILE may be a finished run (an HDF5 file of coilbed run) too: the design in it is\n"
+        "taken, and the derivatives are kept in it. coilbed findings then ranks what would\n"
+        "help by how far each step moves the margin.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_QUIET | CLI_TAKES_EFFECT,
     .run = sensitivity_run,
 };

@@ -202,6 +202,8 @@ void cli_vary_help(FILE *stream)
         "folder STUDY.h5.runs.\n"
         "\n"
         "Finished cases are kept beside the file until it is written, so a study that was killed\n"
-        "or stopped goes on with --resume. A case that fails is recorded with its message.\n";
+        "or stopped goes on with --resume. A case that fails is recorded with its message and\n"
+        "counted in the end; the exit status is then 4. That a limit is broken in some case is a\n"
+        "result: it does not change the exit status.\n";
     cli_option_table_help(&table, "STUDY.yaml", details, 18, stream);
 }

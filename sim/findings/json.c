@@ -93,15 +93,44 @@ static void put_annual(cbx_json *j, const cbx_summary *summary)
     cbx_json_close(j, ']');
 }
 
-static void put_remedies(cbx_json *j, const cb_findings *findings, const cb_design *design)
+static void put_effects(cbx_json *j, const cb_run_effects *effects)
+{
+    if (effects->count == 0) {
+        cbx_json_null(j, "sensitivity");
+        return;
+    }
+    cbx_json_open(j, "sensitivity", '{');
+    cbx_json_text(j, "number", effects->number);
+    cbx_json_text(j, "unit", "K");
+    cbx_json_open(j, "effects", '[');
+    for (int i = 0; i < effects->count; i++) {
+        const cb_run_effect *effect = &effects->effect[i];
+        cbx_json_open(j, NULL, '{');
+        cbx_json_text(j, "path", effect->path);
+        cbx_json_text(j, "unit", cb_kind_si_unit(effect->kind));
+        cbx_json_number(j, "value", effect->value);
+        cbx_json_number(j, "step", effect->step);
+        cbx_json_number(j, "spread", effect->spread);
+        cbx_json_number(j, "slope", effect->slope);
+        cbx_json_number(j, "bend", effect->bend);
+        cbx_json_number(j, "blur", effect->blur);
+        cbx_json_close(j, '}');
+    }
+    cbx_json_close(j, ']');
+    cbx_json_close(j, '}');
+}
+
+static void put_remedies(cbx_json *j, const cb_findings *findings, const cb_run_effects *effects,
+                         const cb_design *design)
 {
     cbx_remedy remedy[CBX_MOST_REMEDIES];
-    const int count = cbx_remedies(findings, design, CB_UNITS_SI, remedy);
+    const int count = cbx_ranked_remedies(findings, effects, design, CB_UNITS_SI, remedy);
     cbx_json_open(j, "directions_to_try", '[');
     for (int i = 0; i < count; i++) {
         cbx_json_open(j, NULL, '{');
         cbx_json_text(j, "direction", remedy[i].text);
         cbx_json_text(j, "settings", remedy[i].settings);
+        cbx_json_number(j, "margin_change_K", remedy[i].change_k);
         cbx_json_open(j, "acts_on", '[');
         for (int k = 0; k < remedy[i].helped_count; k++) {
             cbx_json_text(j, NULL, remedy[i].helped[k]);
@@ -158,7 +187,8 @@ bool cb_findings_json(const cb_findings *findings, const cb_run_data *data, cons
     cbx_json_flag(&j, "whole", summary->whole_years > 0);
     put_energies(&j, &total, cbx_summary_average_years(summary));
     cbx_json_close(&j, '}');
-    put_remedies(&j, findings, design);
+    put_remedies(&j, findings, &data->effects, design);
+    put_effects(&j, &data->effects);
     cbx_json_text(&j, "weather_notes", data->weather_notes ? data->weather_notes : "");
     cbx_json_close(&j, '}');
     fputc('\n', stream);

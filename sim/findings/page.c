@@ -337,25 +337,90 @@ static void print_weather(const page *p)
     }
 }
 
+static const char *margin_name(const cb_run_effects *effects)
+{
+    return strcmp(effects->number, "worst_margin") == 0 ? "least margin" : "freezing margin";
+}
+
+/// "+1.1 degF  " or, where some other remedy has one, blanks.
+static void put_change(const page *p, const cbx_remedy *remedy, char *text, size_t size)
+{
+    if (p->data->effects.count == 0) {
+        text[0] = '\0';
+    } else if (isnan(remedy->change_k)) {
+        snprintf(text, size, "%-13s", "");
+    } else {
+        const bool noise = fabs(remedy->change_k) <= 2.0 * remedy->blur_k;
+        snprintf(text, size, "%-13s",
+                 noise ? "nothing" : cbx_change(p->system, remedy->change_k).text);
+    }
+}
+
+static bool is_moved_by(const cbx_remedy *remedy, int count, const char *path)
+{
+    for (int i = 0; i < count; i++) {
+        for (int m = 0; m < remedy[i].move_count; m++) {
+            if (!isnan(remedy[i].change_k) && strcmp(remedy[i].move[m].path, path) == 0) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/// What the margin hangs on besides the remedies: what is known badly rather than chosen.
+static void print_doubts(const page *p, const cbx_remedy *remedy, int count)
+{
+    const cb_run_effects *effects = &p->data->effects;
+    char text[1000] = "";
+    size_t used = 0;
+    for (int i = 0; i < effects->count && used < sizeof text; i++) {
+        const cb_run_effect *effect = &effects->effect[i];
+        if (isnan(effect->slope) || is_moved_by(remedy, count, effect->path)) {
+            continue;
+        }
+        const cb_kind kind =
+            effect->kind == CB_TEMPERATURE ? CB_TEMPERATURE_DIFFERENCE : effect->kind;
+        char spread[48];
+        cb_units_format(kind, p->system, effect->spread, 3, spread, sizeof spread);
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s %s more: %s",
+                                 used > 0 ? "; " : "If other than thought: ", effect->path, spread,
+                                 cbx_change(p->system, effect->slope * effect->spread).text);
+    }
+    if (used > 0) {
+        cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
+    }
+}
+
 static void print_help(const page *p)
 {
+    const cb_run_effects *effects = &p->data->effects;
     cbx_remedy remedy[CBX_MOST_REMEDIES];
-    const int count = cbx_remedies(p->findings, p->design, p->system, remedy);
+    const int count = cbx_ranked_remedies(p->findings, effects, p->design, p->system, remedy);
     if (count == 0) {
         return;
     }
     char file[CB_PATH_SIZE], text[CB_PATH_SIZE + 64];
     cbx_design_argument(p->data->design_path, file, sizeof file);
-    heading(p, "What would help (directions to try; coilbed sensitivity computes them)");
+    if (effects->count > 0) {
+        snprintf(text, sizeof text, "What would help, change of the %s by its derivatives",
+                 margin_name(effects));
+        heading(p, text);
+    } else {
+        heading(p, "What would help (directions; coilbed sensitivity OUT.h5 puts numbers to them)");
+    }
     snprintf(text, sizeof text, "try coilbed run %s with", file);
     cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
     for (int i = 0; i < count; i++) {
-        char line[300];
+        char change[20], first[24], line[800];
         const bool has_setting = *remedy[i].settings != '\0';
+        put_change(p, &remedy[i], change, sizeof change);
+        snprintf(first, sizeof first, "  %s", change);
         snprintf(line, sizeof line, "%s%s%s", has_setting ? remedy[i].settings : "or",
                  has_setting ? "  " : " ", remedy[i].text);
-        cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 6, WIDTH}, line);
+        cbx_print_wrapped(p->stream, &(cbx_wrap){first, *change ? 17 : 6, WIDTH}, line);
     }
+    print_doubts(p, remedy, count);
 }
 
 static void print_cautions(const page *p)

@@ -69,6 +69,10 @@ static bool applies(lever which, const cb_design *design)
 static void set(cbx_remedy *remedy, const char *path, cb_kind kind, cb_unit_system system,
                 double si)
 {
+    if (remedy->move_count < CBX_MOST_MOVES) {
+        remedy->move[remedy->move_count].path = path;
+        remedy->move[remedy->move_count++].to = si;
+    }
     const size_t used = strlen(remedy->settings);
     const double value = cb_units_value(kind, system, si);
     const bool large = fabs(value) >= 100.0; // to three digits it would read 1.25e+03
@@ -152,8 +156,49 @@ static bool acts_on(const char *codes, const char *code)
     return strstr(codes, wanted) != NULL;
 }
 
-int cbx_remedies(const cb_findings *findings, const cb_design *design, cb_unit_system system,
-                 cbx_remedy out[CBX_MOST_REMEDIES])
+static const cb_run_effect *effect_on(const cb_run_effects *effects, const char *path)
+{
+    for (int i = 0; i < effects->count; i++) {
+        if (strcmp(effects->effect[i].path, path) == 0) {
+            return &effects->effect[i];
+        }
+    }
+    return NULL;
+}
+
+/// Along the derivatives of all that is set.
+static void estimate(cbx_remedy *remedy, const cb_run_effects *effects)
+{
+    remedy->change_k = remedy->move_count > 0 ? 0.0 : NAN;
+    for (int i = 0; i < remedy->move_count; i++) {
+        const cb_run_effect *effect = effect_on(effects, remedy->move[i].path);
+        const double by = effect ? remedy->move[i].to - effect->value : (double)NAN;
+        remedy->change_k += effect ? effect->slope * by : (double)NAN;
+        remedy->blur_k += effect ? effect->blur * fabs(by) / effect->spread : 0.0;
+    }
+}
+
+static bool ranks_before(const cbx_remedy *a, const cbx_remedy *b)
+{
+    return !isnan(a->change_k) && !(a->change_k <= b->change_k);
+}
+
+/// By insertion: few remedies, and equals keep their order.
+static void rank(cbx_remedy *out, int count)
+{
+    for (int i = 1; i < count; i++) {
+        const cbx_remedy moving = out[i];
+        int at = i;
+        for (; at > 0 && ranks_before(&moving, &out[at - 1]); at--) {
+            out[at] = out[at - 1];
+        }
+        out[at] = moving;
+    }
+}
+
+int cbx_ranked_remedies(const cb_findings *findings, const cb_run_effects *effects,
+                        const cb_design *design, cb_unit_system system,
+                        cbx_remedy out[CBX_MOST_REMEDIES])
 {
     int count = 0;
     for (size_t i = 0; i < sizeof rule / sizeof *rule && count < CBX_MOST_REMEDIES; i++) {
@@ -166,12 +211,22 @@ int cbx_remedies(const cb_findings *findings, const cb_design *design, cb_unit_s
                 remedy->helped[remedy->helped_count++] = finding->code;
             }
         }
-        if (remedy->helped_count > 0 && applies(rule[i].lever, design)) {
-            suggest(remedy, rule[i].lever, design, system);
-            count++;
+        if (!applies(rule[i].lever, design)) {
+            continue;
         }
+        suggest(remedy, rule[i].lever, design, system);
+        estimate(remedy, effects);
+        count += remedy->helped_count > 0 || !isnan(remedy->change_k);
     }
+    rank(out, count);
     return count;
+}
+
+int cbx_remedies(const cb_findings *findings, const cb_design *design, cb_unit_system system,
+                 cbx_remedy out[CBX_MOST_REMEDIES])
+{
+    static const cb_run_effects none = {.count = 0};
+    return cbx_ranked_remedies(findings, &none, design, system, out);
 }
 
 static bool is_plain(const char *path)

@@ -3,6 +3,7 @@
 
 #include "coilbed/version.h"
 #include "record/checkpoint.h"
+#include "record/stored_effects.h"
 #include "record/summary.h"
 #include "record/tables.h"
 
@@ -169,6 +170,7 @@ void cbx_layout_make(cbx_h5 *h5, const cb_record_header *header, const cbx_layou
     cbx_layout_ground(h5, header);
     cbx_layout_summaries(h5);
     cbx_layout_findings(h5, &header->design->run);
+    cbx_layout_effects(h5);
     cbx_layout_checkpoint(h5);
     cbx_h5_group(h5, "/quality");
     cbx_layout_quality(h5, NULL);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "record/reader.h"
 
+#include "record/stored_effects.h"
 #include "record/tables.h"
 
 #include <math.h>
@@ -166,6 +167,7 @@ cb_status cb_record_read(cb_run_data **out, const char *path, cb_error *error)
     data->weather_notes = cbx_h5_read_text_attribute(&h5, "/", "weather_notes");
     data->weather_notes_us = cbx_h5_read_text_attribute(&h5, "/", "weather_notes_us");
     read_quality(&h5, &data->quality);
+    cbx_read_effects(&h5, &data->effects);
     const cb_status status = cbx_h5_end(&h5, error);
     *out = status == CB_OK ? data : cb_run_data_destroy(data);
     return status;

@@ -148,7 +148,11 @@ static cb_status find_scale(const cbx_study_reader *r, const cbx_node *node, cb_
                             const written *w, unit_scale *out)
 {
     double zero = 0, one = 0;
-    cb_status status = parse_in_unit(r, node, kind, w, 0, &zero);
+    // First the number as written, for the message if the unit is wrong.
+    cb_status status = parse_in_unit(r, node, kind, w, w->number[0], &zero);
+    if (status == CB_OK) {
+        status = parse_in_unit(r, node, kind, w, 0, &zero);
+    }
     if (status == CB_OK) {
         status = parse_in_unit(r, node, kind, w, 1, &one);
     }

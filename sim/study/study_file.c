@@ -17,11 +17,13 @@ static const cbx_row study_rows[] = {
     {.name = "design",
      .type = CBX_FILE,
      .offset = offsetof(cb_study, design_path),
+     .help = "the design's file, e.g. design: yard.yaml",
      .required = true},
     {.name = "scheme",
      .type = CBX_CHOICE,
      .offset = offsetof(cb_study, scheme),
      .choices = schemes,
+     .help = "factorial, latin_hypercube or sobol",
      .required = true},
     {.name = "samples",
      .type = CBX_WHOLE,
@@ -44,7 +46,10 @@ static const cbx_row study_rows[] = {
      .offset = offsetof(cb_study, keep_runs),
      .choices = no_yes},
     {.name = "set", .type = CBX_BLOCK},
-    {.name = "vary", .type = CBX_BLOCK, .required = true},
+    {.name = "vary",
+     .type = CBX_BLOCK,
+     .help = "a block of paths, e.g. field.depth: [4 ft, 5 ft, 6 ft]",
+     .required = true},
     {.name = "correlations", .type = CBX_LIST},
     {.name = NULL},
 };
@@ -106,7 +111,8 @@ static cb_status read_scalars(const cbx_study_reader *r, const cbx_node *root, c
     for (const cbx_row *row = study_rows; status == CB_OK && row->name; row++) {
         const cbx_node *node = cbx_child(root, row->name);
         if (!node && row->required) {
-            status = cbx_fail_node(root, CBX_AT_KEY, r->error, "%s is missing", row->name);
+            status = cbx_fail_node(root, CBX_AT_KEY, r->error, "%s is missing: %s", row->name,
+                                   row->help);
         } else if (node && row->type != CBX_BLOCK && row->type != CBX_LIST) {
             status = read_scalar(r, row, node, folder);
         }

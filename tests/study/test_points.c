@@ -82,7 +82,7 @@ static void impossible_distributions_are_refused(void **state)
         {{CB_LOGNORMAL, -1, 1, 0, NO_BOUNDS}, "log-normal must be above 0"},
         {{CB_UNIFORM, 2, 2, 0, NO_BOUNDS}, "below the highest"},
         {{CB_TRIANGULAR, 1, 5, 4, NO_BOUNDS}, "in this order"},
-        {{CB_NORMAL, 1, 0.1, 0, 3, 2}, "cut off at 3 below and 2 above"},
+        {{CB_NORMAL, 1, 0.1, 0, 3, 2}, "behind \"from\" must be below"},
         {{CB_NORMAL, 1, 0.1, 0, 9, INFINITY}, "less than a millionth"},
     };
     for (size_t r = 0; r < sizeof row / sizeof *row; r++) {
