@@ -15,8 +15,8 @@ typedef struct cb_sensitivity_order {
     cb_case_source source;
     const char *number; ///< --of: name of a headline number; NULL: "freeze_margin"
     double step_factor; ///< all steps times this; 0 stands for 1
-    const cb_case *found; ///< what a run of the same design came to earlier; the runs made now must
-                          ///< come to the same. NULL: there is none
+    const char *into;   ///< --into: file of a finished run of the same design that is to keep the
+                        ///< effects, for its findings; NULL: none
     cb_case_get *get;
     void *context;
 } cb_sensitivity_order;
@@ -53,16 +53,11 @@ typedef struct cb_sensitivity {
 /// spacing, flow, concentration, heating load, and how hard winters may be. Runs two cases for
 /// each, and five more. Errors: those of cb_design_read and of the runs, except that what a moved
 /// value makes invalid is noted with its effect; CB_BAD_INPUT for a number that is no headline
-/// number (with the list), a moment, or one that the run does not have, or if a run made now differs from order->found (other weather or loads).
+/// number (with the list), a moment, or one that the run does not have, or, with `into`, for
+/// a number other than freeze_margin and worst_margin, a run that is not whole, of another design,
+/// or that comes out otherwise now (other weather or loads); those of cb_record_write_effects.
 cb_status cb_sensitivity_run(cb_sensitivity *out, const cb_sensitivity_order *order,
                              const cb_units *units, cb_error *error);
-
-/// Keeps the effects in the file of a run of that design, where findings look for them. Errors:
-/// CB_BAD_INPUT for a number that is no margin of temperature; those of cb_record_write_effects.
-cb_status cb_sensitivity_keep(const cb_sensitivity *got, const char *run_path, cb_error *error);
-
-/// Whether a headline number (a name, or NULL for the usual one) can be kept so.
-bool cb_sensitivity_keeps(const char *number);
 
 #ifdef __cplusplus
 }

@@ -4,22 +4,7 @@
 #include "cli/failure.h"
 #include "cli/message.h"
 
-#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
-
-bool cli_is_hdf5(const char *path)
-{
-    static const unsigned char signature[] = {0x89, 'H', 'D', 'F', '\r', '\n', 0x1a, '\n'};
-    unsigned char head[sizeof signature] = {0};
-    FILE *file = fopen(path, "rb");
-    if (!file) {
-        return false;
-    }
-    const size_t got = fread(head, 1, sizeof head, file);
-    fclose(file);
-    return got == sizeof head && memcmp(head, signature, sizeof head) == 0;
-}
 
 cb_status cli_cases_open(cli_cases *cases, const cli_options *options, cb_error *error)
 {

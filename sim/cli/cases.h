@@ -22,9 +22,6 @@ void cli_cases_close(cli_cases *cases);
 cb_status cli_cases_run(cb_case **out, cli_cases *cases, const cb_case_source *source,
                         const char *what, cb_error *error);
 
-/// A run's file is HDF5, a design is text.
-bool cli_is_hdf5(const char *path);
-
 /// Reports a failure, or that a signal stopped the command. Returns the exit status.
 int cli_cases_fail(const cli_cases *cases, const cb_error *error);
 

@@ -10,6 +10,20 @@
 
 static const char csv_head[] = "quantity,\"unit\"";
 
+/// A run's file is HDF5, a design is text.
+static bool is_hdf5(const char *path)
+{
+    static const unsigned char signature[] = {0x89, 'H', 'D', 'F', '\r', '\n', 0x1a, '\n'};
+    unsigned char head[sizeof signature] = {0};
+    FILE *file = fopen(path, "rb");
+    if (!file) {
+        return false;
+    }
+    const size_t got = fread(head, 1, sizeof head, file);
+    fclose(file);
+    return got == sizeof head && memcmp(head, signature, sizeof head) == 0;
+}
+
 static cb_status check_outputs(const cli_options *options, cb_error *error)
 {
     if (options->operand_count > CB_MAX_COMPARED) {
@@ -25,7 +39,7 @@ static cb_status check_outputs(const cli_options *options, cb_error *error)
     }
     for (size_t i = 0; status == CB_OK && options->set_count > 0 && i < options->operand_count;
          i++) {
-        if (cli_is_hdf5(options->operands[i])) {
+        if (is_hdf5(options->operands[i])) {
             return cb_fail(error, CB_IO, "%s is a finished run, which --set cannot change",
                            options->operands[i]);
         }
@@ -35,7 +49,7 @@ static cb_status check_outputs(const cli_options *options, cb_error *error)
 
 static cb_status get_case(cb_case **out, cli_cases *cases, const char *path, cb_error *error)
 {
-    if (cli_is_hdf5(path)) {
+    if (is_hdf5(path)) {
         return cb_case_of_run(out, path, cases->units, error);
     }
     const cb_case_source source = {

@@ -27,7 +27,8 @@ enum {
     OPTION_MARGIN,
     OPTION_STEP,
     OPTION_MOST,
-    OPTION_OF
+    OPTION_OF,
+    OPTION_INTO
 };
 
 static const cli_option entries[] = {
@@ -52,6 +53,8 @@ static const cli_option entries[] = {
     {"step", "VALUE", "how closely to find it (default a 50th of the range)", OPTION_STEP,
      CLI_TAKES_SEARCH},
     {"of", "NUMBER", "the headline number to look at (default freeze_margin)", OPTION_OF,
+     CLI_TAKES_EFFECT},
+    {"into", "RUN.h5", "keep it in this run of the same design, for its findings", OPTION_INTO,
      CLI_TAKES_EFFECT},
     {"step-factor", "NUMBER", "all steps times this (default 1)", OPTION_STEP, CLI_TAKES_EFFECT},
     {"force", NULL, "replace an output file that is not of coilbed", OPTION_FORCE,
@@ -137,6 +140,7 @@ static const struct {
     {OPTION_HOLD, offsetof(cli_options, hold), "--hold: the finding's name is empty"},
     {OPTION_MARGIN, offsetof(cli_options, margin), "--margin: the value is empty"},
     {OPTION_STEP, offsetof(cli_options, step), "the step is empty"},
+    {OPTION_INTO, offsetof(cli_options, into), "--into: the name of the file is empty"},
     {OPTION_OF, offsetof(cli_options, of), "--of: the number's name is empty"},
 };
 

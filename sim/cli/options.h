@@ -24,7 +24,7 @@ enum {
     CLI_TAKES_MANY = 1 << 11,   ///< two operands or more
     CLI_TAKES_TABLE = 1 << 12,  ///< -o for a table, --csv for a file, and --force
     CLI_TAKES_SEARCH = 1 << 13, ///< --vary and what goes with it
-    CLI_TAKES_EFFECT = 1 << 14, ///< --of and --step-factor
+    CLI_TAKES_EFFECT = 1 << 14, ///< --of, --into and --step-factor
     CLI_TAKES_ENERGY = 1 << 15
 };
 
@@ -39,8 +39,8 @@ typedef struct cli_options {
     size_t operand_count;
     const char *vary, *between, *hold, *margin, *step; ///< of `size`; NULL if not given
     bool most;
-    const char *of;   ///< of `sensitivity`; NULL if not given
-    cb_override *set; ///< [set_count], owned; the strings in it too
+    const char *of, *into; ///< of `sensitivity`; NULL if not given
+    cb_override *set;      ///< [set_count], owned; the strings in it too
     size_t set_count;
 } cli_options;
 

@@ -154,54 +154,6 @@ static cb_status get_case(void *context, const cb_case_source *source, const cha
     return cli_cases_run(out, cases, source, what, error);
 }
 
-/// Refuses what would be found out only after all the runs.
-static cb_status open_run(cb_run_data **data, cb_case **found, const cli_cases *cases,
-                          cb_error *error)
-{
-    const cli_options *options = cases->options;
-    if (options->set_count > 0) {
-        return cb_fail(error, CB_IO, "%s is a finished run, which --set cannot change",
-                       options->operand);
-    }
-    if (!cb_sensitivity_keeps(options->of)) {
-        return cb_fail(error, CB_IO,
-                       "--of %s: the findings of a run take freeze_margin or worst_margin; for "
-                       "another number name the design, not the run",
-                       options->of);
-    }
-    cb_status status = cb_record_read(data, options->operand, error);
-    if (status == CB_OK && !(*data)->complete) {
-        return cb_fail_at(error, CB_BAD_INPUT, options->operand, 0, 0,
-                          "the run was cut short; end it with coilbed run --resume first");
-    }
-    return status == CB_OK ? cb_case_of_run(found, options->operand, cases->units, error) : status;
-}
-
-/// Of a design, or of the design that a run's file holds, into which the effects then go.
-static cb_status measure(cb_sensitivity *got, cb_sensitivity_order *order, cli_cases *cases,
-                         cb_error *error)
-{
-    const char *path = cases->options->operand;
-    order->context = cases;
-    if (!cli_is_hdf5(path)) {
-        return cb_sensitivity_run(got, order, cases->units, error);
-    }
-    cb_run_data *data = NULL;
-    cb_case *found = NULL;
-    cb_status status = open_run(&data, &found, cases, error);
-    if (status == CB_OK) {
-        order->source.text = data->design_text;
-        order->found = found;
-        status = cb_sensitivity_run(got, order, cases->units, error);
-    }
-    if (status == CB_OK) {
-        status = cb_sensitivity_keep(got, path, error);
-    }
-    cb_case_destroy(found);
-    cb_run_data_destroy(data);
-    return status;
-}
-
 static bool read_factor(const char *text, double *factor)
 {
     char *end = NULL;
@@ -218,6 +170,7 @@ static int sensitivity_run(const cli_options *options)
     cb_sensitivity_order order = {
         .source = {.path = options->operand, .set = options->set, .set_count = options->set_count},
         .number = options->of,
+        .into = options->into,
         .get = get_case};
     if (!read_factor(options->step, &order.step_factor)) {
         return CLI_FAILED;
@@ -227,7 +180,8 @@ static int sensitivity_run(const cli_options *options)
     cb_error error = {0};
     cb_status status = cli_cases_open(&cases, options, &error);
     if (status == CB_OK) {
-        status = measure(&got, &order, &cases, &error);
+        order.context = &cases;
+        status = cb_sensitivity_run(&got, &order, cases.units, &error);
     }
     int result = CLI_HELD;
     if (status != CB_OK) {
@@ -236,10 +190,8 @@ static int sensitivity_run(const cli_options *options)
         print_json(&got, options);
     } else {
         print_sensitivity(&got, options);
-        if (cli_is_hdf5(options->operand) && !options->quiet) {
-            printf("\nThe findings of this run now rank what would help by it: coilbed findings "
-                   "%s\n",
-                   options->operand);
+        if (options->into && !options->quiet) {
+            printf("\nNow coilbed findings %s ranks by it what would help.\n", options->into);
         }
     }
     cli_cases_close(&cases);
@@ -258,9 +210,9 @@ const cli_command cli_sensitivity = {
         "load, and how hard winters may be. Some twenty runs, kept as by coilbed compare: try\n"
         "--set run.years=2 --set run.accuracy=draft first.\n"
         "\n"
-        "FILE may be a finished run (an HDF5 file of coilbed run) too: the design in it is\n"
-        "taken, and the derivatives are kept in it. coilbed findings then ranks what would\n"
-        "help by how far each step moves the margin.\n",
+        "--into keeps the derivatives in the file of a finished run of the same design, made\n"
+        "with the same --set options: coilbed findings then ranks what would help by how far\n"
+        "each step moves the margin.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_SET | CLI_TAKES_JSON | CLI_TAKES_QUIET | CLI_TAKES_EFFECT,
     .run = sensitivity_run,
 };

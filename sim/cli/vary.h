@@ -8,7 +8,7 @@
 
 typedef struct cli_vary_options {
     cli_options common; ///< units, quiet, json, force, resume, output, operand, set, help,
-                       ///< version
+                        ///< version
     int jobs;
     size_t most_cases;
     int share, shares; ///< 0, 0: all

@@ -407,12 +407,12 @@ static void print_help(const page *p)
                  margin_name(effects));
         heading(p, text);
     } else {
-        heading(p, "What would help (directions; coilbed sensitivity OUT.h5 puts numbers to them)");
+        heading(p, "What would help (directions; coilbed sensitivity --into puts numbers to them)");
     }
     snprintf(text, sizeof text, "try coilbed run %s with", file);
     cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH}, text);
     for (int i = 0; i < count; i++) {
-        char change[20], first[24], line[800];
+        char change[60], first[64], line[800];
         const bool has_setting = *remedy[i].settings != '\0';
         put_change(p, &remedy[i], change, sizeof change);
         snprintf(first, sizeof first, "  %s", change);

@@ -19,8 +19,9 @@ static const struct {
      offsetof(cb_run_effect, spread)},
     {"slope", "of the margin per unit of the value; missing if it could not be moved",
      offsetof(cb_run_effect, slope)},
-    {"bend", "what the straight line may be off by over the spread; missing if only one side "
-             "could be run",
+    {"bend",
+     "what the straight line may be off by over the spread; missing if only one side "
+     "could be run",
      offsetof(cb_run_effect, bend)},
     {"blur", "what the noise of the runs makes of the margin over the spread",
      offsetof(cb_run_effect, blur)},
@@ -75,8 +76,9 @@ static void make_column(cbx_h5 *h5, const char *name, hid_t type, const char *lo
 void cbx_layout_effects(cbx_h5 *h5)
 {
     cbx_h5_group(h5, "/sensitivity");
-    make_column(h5, "effect", H5T_STD_I32LE, "number of the effect, from 1; none before "
-                                             "coilbed sensitivity was asked about this run");
+    make_column(h5, "effect", H5T_STD_I32LE,
+                "number of the effect, from 1; none before "
+                "coilbed sensitivity was asked about this run");
     for (int c = 0; c < NUMBERS; c++) {
         make_column(h5, number_table[c].name, H5T_IEEE_F64LE, number_table[c].long_name);
     }

@@ -71,7 +71,10 @@ static void put_margin(const table *t, cb_kind kind, double si, char *cell)
 {
     const cb_kind own = kind == CB_TEMPERATURE_DIFFERENCE ? CB_TEMPERATURE : kind;
     const cbx_text text = cbx_distance(own, t->page->system, si);
-    snprintf(cell, CELL_SIZE, "%s%.*s", si < 0 ? "-" : si > 0 ? "+" : "",
+    snprintf(cell, CELL_SIZE, "%s%.*s",
+             si < 0   ? "-"
+             : si > 0 ? "+"
+                      : "",
              (int)strcspn(text.text, " "), text.text);
 }
 

@@ -96,8 +96,9 @@ cb_status cb_distribution_check(const cb_distribution *d, cb_error *error)
                        "lowest, most likely and highest must stand in this order");
     }
     if (!(d->low < d->high)) {
-        return cb_fail(error, CB_BAD_INPUT, "the bound behind \"from\" must be below that behind "
-                                            "\"to\"");
+        return cb_fail(error, CB_BAD_INPUT,
+                       "the bound behind \"from\" must be below that behind "
+                       "\"to\"");
     }
     const double inside = cb_distribution_share(d, d->high) - cb_distribution_share(d, d->low);
     if (!(inside >= 1e-6)) {

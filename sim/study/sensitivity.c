@@ -3,6 +3,7 @@
 
 #include "coilbed/ground.h"
 #include "study/inputs.h"
+#include "study/kept_effects.h"
 #include "study/lever.h"
 
 #include <math.h>
@@ -296,20 +297,6 @@ static cb_status choose_number(cb_sensitivity *out, const cb_sensitivity_order *
     return cb_fail(error, CB_BAD_INPUT, "--of %.60s: take one of %s", name, list);
 }
 
-static cb_status check_found(const probe *p, cb_error *error)
-{
-    static const double same = 1e-6; // far below the noise; the same run comes to the same bits
-    const double found = cb_headline_value(&p->order->found->headline, p->out->number);
-    if (fabs(found - p->out->base) <= same) {
-        return CB_OK;
-    }
-    return cb_fail(error, CB_BAD_INPUT,
-                   "%s: %s is %.6g in this run and %.6g when its design is run now; its weather or "
-                   "load file has changed: run it again",
-                   p->order->source.path, cb_headline_row_of(p->out->number)->name, found,
-                   p->out->base);
-}
-
 static cb_status measure_all(probe *p, cb_error *error)
 {
     cb_sensitivity *out = p->out;
@@ -319,8 +306,8 @@ static cb_status measure_all(probe *p, cb_error *error)
         return cb_fail(error, CB_BAD_INPUT, "--of %s: the run of this design has no such number",
                        cb_headline_row_of(out->number)->name);
     }
-    if (status == CB_OK && p->order->found) {
-        status = check_found(p, error);
+    if (status == CB_OK && p->order->into) {
+        status = cbx_check_same_run(p->order->into, out, p->units, error);
     }
     if (status == CB_OK) {
         status = list_candidates(out, p->design, error);
@@ -356,47 +343,17 @@ cb_status cb_sensitivity_run(cb_sensitivity *out, const cb_sensitivity_order *or
     if (status == CB_OK) {
         status = cbx_source_design(&design, given, units, error);
     }
+    if (status == CB_OK && order->into) {
+        status = cbx_check_run_of(order->into, out, design, error);
+    }
     if (status == CB_OK) {
         probe p = {.order = order, .units = units, .design = design, .out = out, .set = set};
         status = measure_all(&p, error);
     }
+    if (status == CB_OK && order->into) {
+        status = cbx_keep_effects(order->into, out, error);
+    }
     cb_design_destroy(design);
     free(set);
     return status;
-}
-
-// ---- kept with a run -------------------------------------------------------------------------
-
-bool cb_sensitivity_keeps(const char *number)
-{
-    return !number || strcmp(number, "freeze_margin") == 0 || strcmp(number, "worst_margin") == 0;
-}
-
-cb_status cb_sensitivity_keep(const cb_sensitivity *got, const char *run_path, cb_error *error)
-{
-    if (!got || !run_path) {
-        return cb_fail(error, CB_BAD_CALL, "cb_sensitivity_keep needs effects and a run");
-    }
-    const char *number = cb_headline_row_of(got->number)->name;
-    if (!cb_sensitivity_keeps(number)) {
-        return cb_fail(error, CB_BAD_INPUT,
-                       "--of %s: the findings of a run take freeze_margin or worst_margin; for "
-                       "another number name the design, not the run",
-                       number);
-    }
-    cb_run_effects kept = {.count = got->count};
-    snprintf(kept.number, sizeof kept.number, "%s", number);
-    for (int i = 0; i < got->count; i++) {
-        const cb_effect *from = &got->effect[i];
-        cb_run_effect *to = &kept.effect[i];
-        *to = (cb_run_effect){.kind = from->kind,
-                              .value = from->value,
-                              .step = from->step,
-                              .spread = from->spread,
-                              .slope = from->slope,
-                              .bend = from->bend,
-                              .blur = from->blur};
-        memcpy(to->path, from->path, sizeof to->path);
-    }
-    return cb_record_write_effects(run_path, &kept, error);
 }
