@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "findings/fixture.h"
 #include "findings/remedy.h"
+#include "findings/text.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -276,7 +277,7 @@ static void a_troubled_page_leads_with_the_trouble(void **state)
     unwrapped(text);
     expect_within(text, "(year 20, 9 January, 07:00), 1.0 K below its limit of -6.0 degC.");
     expect_within(text, "Year 10: December-February lowered by 3.6 K");
-    expect_within(text, "directions to try; coilbed sensitivity computes them");
+    expect_within(text, "directions; coilbed sensitivity --into puts numbers to them");
     expect_within(text, "can heave");
     free(text);
 
@@ -580,6 +581,98 @@ static void json_is_json(void **state)
     fixture_close(&f);
 }
 
+static void give_effects(fixture *f)
+{
+    f->data.effects = (cb_run_effects){
+        .number = "freeze_margin",
+        .count = 5,
+        .effect = {
+            {"field.depth", CB_LENGTH, 1.8, 0.15, 0.3, 2.0, 0.01, 1e-3},
+            {"field.length", CB_LENGTH, 30.0, 1.5, 6.0, 0.15, 0.01, 1e-3},
+            {"field.coil.pitch", CB_SMALL_LENGTH, 0.4, 0.02, 0.1, -3.0, 0.01, 1e-3},
+            {"pumps.flow_per_circuit", CB_VOLUME_FLOW, f->design.pumps.flow_per_circuit_m3_s, 1e-5,
+             1e-4, 0.1, NAN, 1e-2},
+            {"ground.layers[0].water", CB_FRACTION, 0.3, 0.01, 0.05, 8.0, NAN, 1e-3},
+        }};
+}
+
+/// Slopes of the fixture's 1.8 m, 30 m and 0.4 m: 0.3 m deeper 0.6 K, 6 m longer 0.9 K, pitch and
+/// length a quarter more 0.15 x 7.5 - 3 x 0.1 = 0.825 K.
+static void derivatives_rank_what_would_help(void **state)
+{
+    (void)state;
+    fixture f;
+    fixture_open(&f, 5);
+    give_effects(&f);
+    char *text = page_of(&f, CB_UNITS_SI, false);
+    expect_shape(text, 70);
+    unwrapped(text);
+    expect_within(text, "What would help, change of the freezing margin by its derivatives");
+    static const char *const order[] = {
+        "+0.90 K --set field.length='36 m' longer trenches",
+        "+0.83 K --set field.coil.pitch='500 mm' --set field.length='37.5 m' wider pitch",
+        "+0.60 K --set field.depth='2.1 m' laid deeper",
+        "nothing --set pumps.flow_per_circuit=",
+        "If other than thought: ground.layers[0].water 5.00 % more: +0.40 K Cautions",
+    };
+    const char *at = text;
+    for (size_t i = 0; i < sizeof order / sizeof *order; i++) {
+        at = strstr(at, order[i]);
+        if (!at) {
+            fail_msg("\"%s\" is not in its place in:\n%s", order[i], text);
+        }
+    }
+    expect_absent(text, "--set field.spacing"); // no limit is close and nothing is known of it
+    free(text);
+    text = json_of(&f);
+    expect_within(text, "\"margin_change_K\": 0.9,");
+    expect_within(text, "\"sensitivity\": {\"number\": \"freeze_margin\", \"unit\": \"K\"");
+    free(text);
+    fixture_close(&f);
+    open_worst(&f);
+    give_effects(&f);
+    text = page_of(&f, CB_UNITS_US, false);
+    expect_shape(text, 90);
+    unwrapped(text);
+    expect_within(text, "+1.62 degF --set field.length=");
+    free(text);
+    fixture_close(&f);
+}
+
+static void a_margin_that_is_not_zero_never_reads_as_zero(void **state)
+{
+    (void)state;
+    const struct {
+        cb_kind kind;
+        cb_unit_system system;
+        double si;
+        const char *wanted;
+    } row[] = {
+        {CB_TEMPERATURE, CB_UNITS_SI, -0.0004, "0.0004 K"},
+        {CB_TEMPERATURE, CB_UNITS_US, -0.0004, "0.0007 degF"},
+        {CB_TEMPERATURE, CB_UNITS_SI, 0.05, "0.05 K"},
+        {CB_TEMPERATURE, CB_UNITS_SI, 3.14, "3.1 K"},
+        {CB_TEMPERATURE, CB_UNITS_SI, 0.0, "0.0 K"},
+        {CB_TEMPERATURE_DIFFERENCE, CB_UNITS_US, 3e-7, "5e-07 delta_degF"},
+        {CB_LENGTH, CB_UNITS_US, -0.003, "0.01 ft"},
+        {CB_VOLUME_FLOW, CB_UNITS_US, 1e-8, "0.0002 gpm"},
+        {CB_NUMBER, CB_UNITS_SI, 1e-5, "1e-05"},
+        {CB_ENERGY, CB_UNITS_SI, 3.6e5, "0.1 kWh"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        assert_string_equal(cbx_distance(row[i].kind, row[i].system, row[i].si).text,
+                            row[i].wanted);
+    }
+    fixture f;
+    fixture_open(&f, 5);
+    f.data.coldest_fluid_c[COLDEST_HOUR] = -6.0004; // its limit is -6
+    char *text = page_of(&f, CB_UNITS_SI, false);
+    expect_within(text, "BROKEN Coldest fluid           -6.0 degC, limit -6.0 degC, short by "
+                        "0.0004 K");
+    free(text);
+    fixture_close(&f);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -597,6 +690,8 @@ int main(void)
         cmocka_unit_test(long_names_stay_within_the_page),
         cmocka_unit_test(a_full_disk_is_noticed),
         cmocka_unit_test(json_is_json),
+        cmocka_unit_test(derivatives_rank_what_would_help),
+        cmocka_unit_test(a_margin_that_is_not_zero_never_reads_as_zero),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -484,6 +484,56 @@ static void findings_are_replaced(void **state)
     sample_destroy(s);
 }
 
+static cb_run_effects some_effects(int count)
+{
+    cb_run_effects made = {.number = "freeze_margin", .count = count};
+    for (int i = 0; i < count; i++) {
+        made.effect[i] = (cb_run_effect){.kind = i == 1 ? CB_LENGTH : CB_FRACTION,
+                                         .value = 0.2 + i,
+                                         .step = 0.01,
+                                         .spread = 0.05,
+                                         .slope = 40.0 / (i + 1),
+                                         .bend = NAN,
+                                         .blur = 1e-4};
+        snprintf(made.effect[i].path, sizeof made.effect[i].path, "block.value[%d]", i);
+    }
+    return made;
+}
+
+static void effects_are_replaced_and_read_back(void **state)
+{
+    (void)state;
+    sample *s = sample_create(30, SAMPLE_NZ, SAMPLE_NX);
+    write_run(s, 31, true, true);
+    cb_run_data *data = read_run(s);
+    assert_int_equal(data->effects.count, 0);
+    cb_run_data_destroy(data);
+    cb_error error;
+    const cb_run_effects many = some_effects(CB_MAX_RUN_EFFECTS), three = some_effects(3);
+    must(cb_record_write_effects(s->path, &many, &error), &error);
+    must(cb_record_write_effects(s->path, &three, &error), &error);
+    data = read_run(s);
+    const cb_run_effects *got = &data->effects;
+    assert_int_equal(got->count, 3);
+    assert_string_equal(got->number, "freeze_margin");
+    for (int i = 0; i < 3; i++) {
+        const cb_run_effect *effect = &got->effect[i], *want = &three.effect[i];
+        assert_string_equal(effect->path, want->path);
+        assert_int_equal(effect->kind, want->kind);
+        check("value", effect->value, want->value, 0.0);
+        check("step", effect->step, want->step, 0.0);
+        check("spread", effect->spread, want->spread, 0.0);
+        check("slope", effect->slope, want->slope, 0.0);
+        check("bend", effect->bend, (double)NAN, 0.0);
+        check("blur", effect->blur, want->blur, 0.0);
+    }
+    assert_true(data->complete);
+    assert_int_equal(data->hours, 31 * 24);
+    cb_run_data_destroy(data);
+    assert_int_equal(cb_record_write_effects("/nowhere/run.h5", &three, &error), CB_IO);
+    sample_destroy(s);
+}
+
 static void every_kind_has_a_unit_that_fits(void **state)
 {
     (void)state;
@@ -512,6 +562,7 @@ int main(void)
         cmocka_unit_test(summaries_are_those_of_the_hours),
         cmocka_unit_test(sections_are_kept_as_often_as_asked),
         cmocka_unit_test(findings_are_replaced),
+        cmocka_unit_test(effects_are_replaced_and_read_back),
         cmocka_unit_test(every_kind_has_a_unit_that_fits),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

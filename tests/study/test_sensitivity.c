@@ -89,7 +89,7 @@ static void slopes_of_known_curves(void **state)
     bench_expect("slope of the depth", depth->slope, 1.5, 1e-9);
     bench_expect("its step", depth->step, 0.15, 1e-12);
     bench_expect("its effect", depth->effect, 1.5 * 0.3, 1e-9);
-    bench_expect("its bend", depth->bend, 0.4 * 0.15 * 0.3, 1e-9);
+    bench_expect("its bend", depth->bend, 0.4 * 0.3 * 0.3, 1e-9);
     assert_true(depth->central);
     bench_expect("blur", depth->blur, 0.5 * got.noise / 0.15 * 0.3, 1e-12);
 
@@ -147,44 +147,92 @@ static void a_number_that_is_none_is_refused(void **state)
     }
 }
 
-// ---- the real model --------------------------------------------------------------------------
+// ---- kept with a run -------------------------------------------------------------------------
 
-static const char measured[] = "field.length"; // time is short
+/// As answer, of a design whose margin is that of the run in the bench.
+typedef struct kept {
+    bench *b;
+    double base;
+    int asked;
+} kept;
 
-static cb_status run(void *context, const cb_case_source *source, const char *value, cb_case **out,
-                     cb_error *error)
+static cb_status answer_like_run(void *context, const cb_case_source *source, const char *value,
+                                 cb_case **out, cb_error *error)
 {
-    bench *b = context;
-    const cb_override *last = &source->set[source->set_count - 1];
-    if (strcmp(value, "as it is") != 0 && strcmp(last->path, measured) != 0) {
-        return cb_fail(error, CB_BAD_INPUT, "%s is not measured here", last->path);
+    kept *k = context;
+    k->asked++;
+    const cb_status status = answer(k->b, source, value, out, error);
+    if (status == CB_OK) {
+        (*out)->headline.freeze_margin += k->base - 2.0;
     }
-    const cb_case_order order = {.source = *source, .cache = b->cache};
-    return cb_case_run(out, &order, b->units, error);
+    return status;
 }
 
-static void three_step_sizes_agree(void **state)
+static void run_to_file(bench *b, double *margin)
 {
-    static const double factor[] = {0.5, 1.0, 2.0};
-    enum { FACTORS = sizeof factor / sizeof *factor };
+    cb_error error = {0};
+    cb_case *ran;
+    const cb_case_order order = {.source = bench_source(b, NULL), .file = b->run};
+    bench_must(cb_case_run(&ran, &order, b->units, &error), &error);
+    *margin = ran->headline.freeze_margin;
+    cb_case_destroy(ran);
+}
+
+static void a_run_keeps_the_effects_of_its_own_design(void **state)
+{
     bench *b = *state;
     cb_error error = {0};
-    cb_sensitivity got[FACTORS];
-    for (size_t f = 0; f < FACTORS; f++) {
-        const cb_sensitivity_order order = {
-            .source = bench_source(b, NULL), .step_factor = factor[f], .get = run, .context = b};
-        bench_must(cb_sensitivity_run(&got[f], &order, b->units, &error), &error);
-        bench_expect("noise [K]", got[f].noise, 0.0, 0.005);
-    }
-    const double want = effect_of(&got[1], measured)->effect;
-    if (!(want > 0.1)) {
-        fail_msg("%s: the effect is %g K", measured, want);
-    }
-    // Central differences err by the square of the step: within 3 % of each other, and noise.
-    for (size_t f = 0; f < FACTORS; f++) {
-        const cb_effect *effect = effect_of(&got[f], measured);
-        assert_true(effect->central);
-        bench_expect(measured, effect->effect, want, 0.03 * want + effect->blur);
+    kept k = {.b = b};
+    run_to_file(b, &k.base);
+    cb_sensitivity got;
+    const cb_sensitivity_order order = {
+        .source = bench_source(b, NULL), .into = b->run, .get = answer_like_run, .context = &k};
+    bench_must(cb_sensitivity_run(&got, &order, b->units, &error), &error);
+    cb_run_data *data;
+    bench_must(cb_record_read(&data, b->run, &error), &error);
+    assert_int_equal(data->effects.count, got.count);
+    assert_string_equal(data->effects.number, "freeze_margin");
+    assert_string_equal(data->effects.effect[0].path, "fluid.concentration");
+    assert_int_equal(data->effects.effect[0].kind, CB_FRACTION);
+    bench_expect("slope", data->effects.effect[0].slope, got.effect[0].slope, 0.0);
+    assert_true(isnan(data->effects.effect[got.count - 1].slope));
+    cb_run_data_destroy(data);
+}
+
+static void effects_that_do_not_fit_a_run_are_refused(void **state)
+{
+    bench *b = *state;
+    cb_error error = {0};
+    kept k = {.b = b};
+    run_to_file(b, &k.base);
+    cb_sensitivity got;
+    const cb_override deeper[] = {{"field.depth", "8 ft"}, {0}};
+    const cb_override none[] = {{0}};
+    const struct {
+        const cb_override *set;
+        const char *number, *file, *wanted;
+        double off;
+        int runs;
+    } row[] = {
+        {deeper, NULL, b->run, "a run of another design", 0, 0},
+        {none, "entering_minimum", b->run, "with --into take freeze_margin or worst_margin", 0, 0},
+        {none, NULL, b->path, "is not an HDF5 file", 0, 0},
+        {none, NULL, b->run, "have changed; run it again", 0.01, 1},
+    };
+    const double base = k.base;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        k.base = base + row[i].off;
+        k.asked = 0;
+        const cb_sensitivity_order order = {.source = bench_source(b, row[i].set),
+                                            .number = row[i].number,
+                                            .into = row[i].file,
+                                            .get = answer_like_run,
+                                            .context = &k};
+        assert_true(cb_sensitivity_run(&got, &order, b->units, &error) != CB_OK);
+        if (!strstr(error.message, row[i].wanted)) {
+            fail_msg("row %zu: got '%s', want '%s'", i, error.message, row[i].wanted);
+        }
+        assert_int_equal(k.asked, row[i].runs);
     }
 }
 
@@ -195,7 +243,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(only_what_a_design_has_is_looked_at, bench_open,
                                         bench_close),
         cmocka_unit_test_setup_teardown(a_number_that_is_none_is_refused, bench_open, bench_close),
-        cmocka_unit_test_setup_teardown(three_step_sizes_agree, bench_open, bench_close),
+        cmocka_unit_test_setup_teardown(a_run_keeps_the_effects_of_its_own_design, bench_open,
+                                        bench_close),
+        cmocka_unit_test_setup_teardown(effects_that_do_not_fit_a_run_are_refused, bench_open,
+                                        bench_close),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
