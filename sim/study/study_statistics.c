@@ -167,6 +167,12 @@ static bool is_limit(const cb_study_finding *finding)
     return isfinite(finding->margin);
 }
 
+/// A case without such a finding has not crossed the limit.
+static bool is_only_there_when_crossed(const char *code)
+{
+    return strncmp(code, "fluid_span", strlen("fluid_span")) == 0;
+}
+
 static void count_limits(cb_study_statistics *s, const columns *c)
 {
     for (size_t i = 0; i < c->count; i++) {
@@ -182,6 +188,9 @@ static void count_limits(cb_study_statistics *s, const columns *c)
     }
     qsort(s->limit, s->limit_count, sizeof *s->limit, by_code);
     for (size_t i = 0; i < s->limit_count; i++) {
+        if (is_only_there_when_crossed(s->limit[i].code)) {
+            s->limit[i].cases = c->count;
+        }
         s->limit[i].probability = cb_wilson(s->limit[i].crossed, s->limit[i].cases);
     }
 }

@@ -182,6 +182,10 @@ static void what_cannot_be_sized_is_refused(void **state)
          "--of warmth: take one of worst_margin, freeze_margin");
     told(ARGUMENTS("sensitivity", "yard.yaml", "--step-factor", "0"), 1,
          "--step-factor '0': write a number from 0.01 to 10");
+    told(ARGUMENTS("sensitivity", "yard.yaml", "--into", "none.h5"), 1, "none.h5");
+    told(ARGUMENTS("sensitivity", "yard.yaml", "--into", ""), 1, "--into: the name of the file");
+    told(ARGUMENTS("sensitivity", "yard.yaml", "--into", "x.h5", "--of", "pump_energy"), 2,
+         "with --into take freeze_margin or worst_margin");
     told(ARGUMENTS("sensitivity", "none.yaml"), 1, "none.yaml");
     assert_false(file_exists("cache")); // nothing was run
 }

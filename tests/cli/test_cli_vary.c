@@ -89,6 +89,46 @@ static void cases_that_fail_are_recorded_and_shares_make_the_same_file(void **st
     assert_false(file_exists("parts.h5.cases-9-of-9"));
     program_free(&ended);
     program_free(&whole);
+    ended = program_run(ARGUMENTS("vary", "--json", "-q", "study.yaml"));
+    assert_status(&ended, 4);
+    assert_json(
+        ended.out,
+        ARGUMENTS(
+            "o[\"scheme\"] == \"factorial\" and o[\"seed\"] is None and o[\"statistics\"] is None",
+            "o[\"failed_cases\"] == 2 and o[\"exit_status\"] == 4 and o[\"output\"] == "
+            "\"study.h5\"",
+            "[f[\"path\"] for f in o[\"factors\"]] == [\"field.width\", \"field.depth\"]",
+            "[c[\"status\"] for c in o[\"cases\"]] == [\"failed\"] * 2 + [\"ok\"] * 2",
+            "\"does not hold a coil\" in o[\"cases\"][0][\"message\"]",
+            "abs(o[\"cases\"][3][\"values\"][\"field.depth\"] - 1.8288) < 1e-9",
+            "o[\"cases\"][3][\"headline\"][\"coldest_fluid\"] > "
+            "o[\"cases\"][2][\"headline\"][\"coldest_fluid\"]",
+            "o[\"cases\"][0][\"headline\"] == {} and o[\"numbers\"][\"coldest_fluid\"] == "
+            "\"degree_Celsius\"",
+            "any(f[\"code\"] == \"freeze_margin\" for f in o[\"cases\"][3][\"findings\"])"));
+    program_free(&ended);
+}
+
+static void samples_are_told_as_json_too(void **state)
+{
+    (void)state;
+    write_file("study.yaml", "design: yard.yaml\nscheme: latin_hypercube\nsamples: 3\nset:\n"
+                             "  run.accuracy: draft\n  run.years: 1\n  run.slices: 1\n"
+                             "  field.trenches: 1\n  weather.hard_winters: []\n"
+                             "vary:\n  field.depth: uniform(5, 8) ft\n");
+    program ended = program_run(ARGUMENTS("vary", "--json", "-q", "study.yaml"));
+    assert_status(&ended, 0);
+    assert_json(
+        ended.out,
+        ARGUMENTS("o[\"statistics\"][\"samples\"] == 3 and o[\"seed\"] is not None",
+                  "o[\"statistics\"][\"quantile_shares\"] == [0.05, 0.25, 0.5, 0.75, 0.95]",
+                  "o[\"statistics\"][\"distributions\"][\"coldest_fluid\"][\"quantiles\"][2] == "
+                  "sorted(c[\"headline\"][\"coldest_fluid\"] for c in o[\"cases\"])[1]",
+                  "o[\"statistics\"][\"distributions\"][\"coldest_fluid\"][\"factors\"]"
+                  "[\"field.depth\"][\"rank_correlation\"] > 0.4",
+                  "o[\"statistics\"][\"probability_of_crossing\"][\"freeze_margin\"][\"cases\"] "
+                  "== 3"));
+    program_free(&ended);
 }
 
 static void runs_are_kept_if_asked_for(void **state)
@@ -186,6 +226,7 @@ static void bad_usage_and_bad_studies_are_refused(void **state)
         {{"--share", "3/2", "study.yaml"}, 1, "write I/N"},
         {{"--share", "2", "study.yaml"}, 1, "write I/N"},
         {{"--resume", "--force", "study.yaml"}, 1, "give one of them"},
+        {{"--json", "--share", "1/2", "study.yaml"}, 1, "give --json with --gather"},
         {{"--gather", "--force", "study.yaml"}, 1, "runs nothing"},
         {{"none.yaml"}, 1, "none.yaml cannot be opened"},
         {{"--max-cases", "3", "study.yaml"},
@@ -215,6 +256,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(cases_that_fail_are_recorded_and_shares_make_the_same_file,
                                         study_setup, folder_teardown),
+        cmocka_unit_test_setup_teardown(samples_are_told_as_json_too, study_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(runs_are_kept_if_asked_for, study_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(ctrl_c_keeps_what_is_done, study_setup, folder_teardown),
         cmocka_unit_test_setup_teardown(a_killed_case_is_recorded_and_run_again_by_resume,

@@ -135,6 +135,9 @@ static void samples_have_their_statistics(void **state)
     cb_study *study = good_study(*state, SOBOL);
     cb_study_result *results = made_up(study);
     cb_study_statistics *s = NULL;
+    // A finding that only a case that crosses its limit has: one of all cases, not of one.
+    cb_study_finding *span = &results[3].finding[results[3].finding_count++];
+    *span = (cb_study_finding){.code = "fluid_span_cold", .severity = 1, .margin = -2.0};
     assert_int_equal(cb_study_statistics_create(&s, study, results, NULL), CB_OK);
     assert_int_equal(s->samples, 2 * 512);
     assert_int_equal(s->failed, 1);
@@ -151,10 +154,13 @@ static void samples_have_their_statistics(void **state)
         // Of a sum of two uniforms with one of them, Pearson's coefficient is sqrt(1/2).
         assert_true(fabs(s->rank_correlation[row][f] - sqrt(0.5)) < 0.03);
     }
-    assert_int_equal(s->limit_count, 1);
-    assert_string_equal(s->limit[0].code, "freeze_margin");
+    assert_int_equal(s->limit_count, 2);
+    assert_string_equal(s->limit[0].code, "fluid_span_cold");
     assert_int_equal(s->limit[0].cases, 1023);
-    assert_true(fabs(s->limit[0].probability.share - 0.5) < 0.03);
+    assert_int_equal(s->limit[0].crossed, 1);
+    assert_string_equal(s->limit[1].code, "freeze_margin");
+    assert_int_equal(s->limit[1].cases, 1023);
+    assert_true(fabs(s->limit[1].probability.share - 0.5) < 0.03);
     assert_true(isnan(s->quantile[cb_headline_find("verdict")][0]));
     free(s);
     free(results);
