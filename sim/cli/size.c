@@ -67,6 +67,38 @@ static void print_points(const cb_sized *sized, cb_unit_system system)
     }
 }
 
+static const cb_search_point *best_point(const cb_search_result *search)
+{
+    const cb_search_point *best = &search->point[0];
+    for (int i = 1; i < search->count; i++) {
+        best = search->point[i].margin > best->margin ? &search->point[i] : best;
+    }
+    return best;
+}
+
+/// Of values that all fail: the one that came nearest, and where it is worth to look closer.
+static void print_nearest(const cb_sized *sized, cb_unit_system system)
+{
+    const cb_search_result *search = &sized->search;
+    const cb_search_point *best = best_point(search);
+    double below = -INFINITY, above = INFINITY; // its neighbours
+    for (int i = 0; i < search->count; i++) {
+        const double value = search->point[i].value;
+        below = value < best->value ? fmax(below, value) : below;
+        above = value > best->value ? fmin(above, value) : above;
+    }
+    char text[400];
+    int used = snprintf(text, sizeof text, "Nearest to it came %s (%s %s).",
+                        value_text(sized, system, best->value).text, sized->finding,
+                        margin_text(sized, system, best->margin + sized->margin).text);
+    if (isfinite(below) && isfinite(above)) {
+        snprintf(text + used, sizeof text - (size_t)used,
+                 " It is best inside the range: between %s and %s something may hold.",
+                 value_text(sized, system, below).text, value_text(sized, system, above).text);
+    }
+    cli_wrap(stdout, text, 0, 0, cli_width());
+}
+
 static void print_answer(const cb_sized *sized, const cli_options *options)
 {
     const cb_search_result *search = &sized->search;
@@ -80,20 +112,36 @@ static void print_answer(const cb_sized *sized, const cli_options *options)
                    value_text(sized, options->units, search->beyond).text);
             break;
         case CB_SEARCH_ALL_HOLD:
-            printf(
-                "The whole range holds: already %s does (%s %s). The %s lies beyond the range.\n",
-                value.text, sized->finding, margin.text, which);
+            printf("%s, the end of the range, holds (%s %s). The %s lies there or beyond.\n",
+                   value.text, sized->finding, margin.text, which);
             break;
         case CB_SEARCH_NONE_HOLD:
             printf("No value asked for holds, from %s to %s.\n",
                    value_text(sized, options->units, search->point[!options->most].value).text,
                    value_text(sized, options->units, search->point[options->most].value).text);
+            print_nearest(sized, options->units);
             break;
         case CB_SEARCH_UNFINISHED:
             printf("%s holds (%s %s); where the %s lies was not found more closely.\n", value.text,
                    sized->finding, margin.text, which);
             break;
     }
+}
+
+/// The range's end holds, the other end does not, and the margin only ever gets worse towards it.
+static bool is_reversed(const cb_sized *sized)
+{
+    const cb_search_result *search = &sized->search;
+    bool reversed = search->outcome == CB_SEARCH_ALL_HOLD && search->count >= 2;
+    for (int i = 0; reversed && i < search->count; i++) {
+        for (int k = 0; k < search->count; k++) {
+            const double far_i = fabs(search->point[i].value - search->value);
+            const double far_k = fabs(search->point[k].value - search->value);
+            reversed =
+                reversed && (far_i <= far_k || search->point[i].margin <= search->point[k].margin);
+        }
+    }
+    return reversed;
 }
 
 static void print_caution(const cb_sized *sized, const cli_options *options)
@@ -105,7 +153,18 @@ static void print_caution(const cb_sized *sized, const cli_options *options)
     char text[400];
     const quantity from = value_text(sized, options->units, search->turn_from);
     const quantity to = value_text(sized, options->units, search->turn_to);
-    if (search->contradicted) {
+    if (isnan(search->value)) {
+        snprintf(text, sizeof text,
+                 "Caution: %s does not act one way only here. From %s to %s the margin gets "
+                 "smaller, though it should grow.",
+                 sized->path, from.text, to.text);
+    } else if (is_reversed(sized)) {
+        snprintf(text, sizeof text,
+                 "Caution: here it is the %s values that do not hold, so the %s has no bound "
+                 "inside the range; the %s may be meant (%s --most).",
+                 options->most ? "small" : "large", options->most ? "most" : "least",
+                 options->most ? "least" : "most", options->most ? "leave out" : "add");
+    } else if (search->contradicted) {
         snprintf(text, sizeof text,
                  "Caution: %s does not act one way only here. %s holds, yet %s, on the side that "
                  "should hold better, does not; more than one value may be the %s. Look closer, "

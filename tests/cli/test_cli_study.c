@@ -156,6 +156,18 @@ static void a_value_is_sized(void **state)
                                   "18 K", "--most", "--margin", "90 K"));
     assert_status(&ended, 3);
     assert_contains(ended.out, "No value asked for holds, from 1.000 K to 20.00 K.");
+    assert_contains(ended.out, "\nNearest to it came 1.000 K (freeze_margin ");
+    assert_null(
+        strstr(ended.out, "inside the range")); // best at its end: nothing between to look at
+    program_free(&ended);
+    ended =
+        program_run(ARGUMENTS("size", "yard.yaml", FAST, "-q", "--units", "si", "--vary",
+                              "limits.freeze_margin", "--between", "1 K..20 K", "--step", "4 K"));
+    assert_status(&ended, 0);
+    unwrap(ended.out);
+    assert_contains(ended.out, "1.000 K, the end of the range, holds ");
+    assert_contains(ended.out, "it is the large values that do not hold, so the least has no bound "
+                               "inside the range; the most may be meant (add --most).");
     program_free(&ended);
 }
 

@@ -136,7 +136,7 @@ static void samples_have_their_statistics(void **state)
     cb_study_result *results = made_up(study);
     cb_study_statistics *s = NULL;
     // A finding that only a case that crosses its limit has: one of all cases, not of one.
-    cb_study_finding *span = &results[3].finding[results[3].finding_count++];
+    cb_study_finding *span = &results[4].finding[results[4].finding_count++];
     *span = (cb_study_finding){.code = "fluid_span_cold", .severity = 1, .margin = -2.0};
     assert_int_equal(cb_study_statistics_create(&s, study, results, NULL), CB_OK);
     assert_int_equal(s->samples, 2 * 512);
