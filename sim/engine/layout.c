@@ -66,9 +66,9 @@ static void place_runout(cbx_layout *layout, const cb_design *design)
 static cbx_cell_wish wish_of(const cb_leg *leg, const cbx_accuracy *accuracy)
 {
     cbx_cell_wish wish = {accuracy->cell_m, accuracy->cell_m, false};
-    // A coil is a sheet: its cells may be twice as long in its plane as across it.
+    // A coil is a sheet: its cells may be three times as long in its plane as across it.
     if (leg->coil_diameter_m > 0.0) {
-        *(leg->upright ? &wish.height_m : &wish.across_m) *= 2.0;
+        *(leg->upright ? &wish.height_m : &wish.across_m) *= 3.0;
     }
     return wish;
 }
@@ -202,7 +202,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     const cb_axis_rule rule = {
         .first_m = layout->half ? 0.0 : left - design->ground.side_margin_m,
         .last_m = right + design->ground.side_margin_m,
-        .growth = 1.3 * accuracy->growth,
+        .growth = 2.0 * accuracy->growth, // sideways less happens than towards the surface
         .largest_m = 2.0,
     };
     const cb_status status =
