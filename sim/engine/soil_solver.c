@@ -332,7 +332,7 @@ double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int ru
 
 // ---- solutions -------------------------------------------------------------------------------
 
-static void load(const cbx_soil_solver *solver, group *g)
+CBX_WIDE static void load(const cbx_soil_solver *solver, group *g)
 {
     const cbx_system *system = solver->system;
     const int places = cbx_dissection_places(&solver->order);
@@ -386,7 +386,7 @@ void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *a
     cbx_crew_run(solver->system->crew, ask_group, solver, solver->group_count);
 }
 
-static void let_runs_in(const cbx_soil_solver *solver, group *g)
+CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
 {
     enum { WHOLE = CBX_PANEL * CBX_LANES };
     const cbx_system *system = solver->system;
@@ -407,7 +407,7 @@ static void let_runs_in(const cbx_soil_solver *solver, group *g)
 }
 
 // Turns a slice's temperatures into enthalpies and takes its surface's heat.
-static void unload(cbx_soil_solver *solver, const group *g, int lane)
+CBX_WIDE static void unload(cbx_soil_solver *solver, const group *g, int lane)
 {
     const cbx_system *system = solver->system;
     const cb_section *section = system->section;
