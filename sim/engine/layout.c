@@ -170,6 +170,17 @@ int cbx_layout_kinds(const cbx_layout *layout, int trench, int *end)
     return runout ? layout->part_count : 0;
 }
 
+// Of cells beside a pipe over that below it: less happens there than towards the surface, least
+// beside a coil, whose heat has spread over its width already.
+static double growth_sideways(const cbx_layout *layout)
+{
+    bool coil = false;
+    for (int l = 0; l < layout->part_count; l++) {
+        coil = coil || layout->kind[l].part.leg.coil_diameter_m > 0.0;
+    }
+    return coil && !layout->runout ? 2.0 : 1.3;
+}
+
 static cb_status make_x(const cbx_layout *layout, const cb_design *design,
                         const cbx_accuracy *accuracy, cb_axis *x, cb_error *error)
 {
@@ -202,7 +213,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     const cb_axis_rule rule = {
         .first_m = layout->half ? 0.0 : left - design->ground.side_margin_m,
         .last_m = right + design->ground.side_margin_m,
-        .growth = 2.0 * accuracy->growth, // sideways less happens than towards the surface
+        .growth = growth_sideways(layout) * accuracy->growth,
         .largest_m = 2.0,
     };
     const cb_status status =
