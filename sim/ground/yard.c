@@ -25,11 +25,11 @@ struct cb_yard {
     cbx_column *column;
     cbx_snow snow;
     cbx_water water;
-    double warmth_c; // running mean of the air
-    double top_c;    // what the sun saw last
-    double into_w_m2; // heat it let in then
+    double warmth_c;    // running mean of the air
+    double top_c;       // what the sun saw last
+    double into_w_m2;   // heat it let in then
     double takes_w_m2k; // how much more for a kelvin, as the last hour that was solved twice showed
-    double *kept;    // [nz] enthalpies at the hour's start
+    double *kept;       // [nz] enthalpies at the hour's start
 };
 
 static void fill(double *value, double by_default)
@@ -289,8 +289,8 @@ static double likely_top_c(const cb_yard *yard, const hour_work *work)
     const double left = 0.9, near_enough_k = 0.1;
     double about_c = yard->top_c;
     for (int n = 0; n < MOST_STEPS; n++) {
-        const cbx_balance balance = cbx_surface_balance(&work->surface, &work->weather,
-                                                        yard->plan.elevation_m, about_c);
+        const cbx_balance balance =
+            cbx_surface_balance(&work->surface, &work->weather, yard->plan.elevation_m, about_c);
         const cb_surface_exchange top = cbx_tangent(&balance, about_c);
         const double next_c =
             (top.intake_w_m2 - left * yard->into_w_m2 + yard->takes_w_m2k * yard->top_c) /
