@@ -86,7 +86,7 @@ INLINE void put_flow(const cbx_bundle *bundle, int place, int column, int other,
 {
     const int to = bundle->order->place[other];
     if (to > place) {
-        *vectors(bundle->work, (size_t)(to * CBX_PANEL + column)) = -flow;
+        *vectors(bundle->work, (size_t)to * CBX_PANEL + (size_t)column) = -flow;
     }
 }
 
@@ -98,7 +98,7 @@ INLINE void load_panel(const cbx_bundle *bundle, int panel)
     const lanes *down = vectors_of(bundle->down, 0), *across = vectors_of(bundle->across, 0);
     for (int p = 0; p < CBX_PANEL; p++) {
         const int place = panel * CBX_PANEL + p, cell = order->cell[place];
-        lanes *diagonal = vectors(bundle->work, (size_t)(place * CBX_PANEL + p));
+        lanes *diagonal = vectors(bundle->work, (size_t)place * CBX_PANEL + (size_t)p);
         if (cell < 0) {
             *diagonal = (lanes){1.0F, 1.0F, 1.0F, 1.0F};
             continue;
@@ -188,7 +188,7 @@ INLINE bool eliminate(cbx_bundle *bundle, int panel, triangle *t)
     t->l32 = a32 * t->i2;
     d[3] = w[15] - ((t->l30 * w[12] + t->l31 * a31) + t->l32 * a32);
     t->i3 = one / d[3];
-    memset(w, 0, CBX_PANEL * CBX_PANEL * sizeof *w);
+    memset(w, 0, sizeof(lanes[CBX_PANEL][CBX_PANEL]));
     return all_positive(d[0]) && all_positive(d[1]) && all_positive(d[2]) && all_positive(d[3]);
 }
 

@@ -23,30 +23,6 @@ static int fluid_at(int node)
     return node * PER_NODE + 1 + CBX_SHELLS;
 }
 
-// Rows in one block, which the entry behind the last keeps, also where there are no rows.
-static double **rows_create(int rows, int width)
-{
-    double **row = calloc((size_t)rows + 1, sizeof *row);
-    double *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;
-    if (!block) {
-        free(row);
-        return NULL;
-    }
-    row[rows] = block;
-    for (int n = 0; n < rows; n++) {
-        row[n] = block + (size_t)n * (size_t)width;
-    }
-    return row;
-}
-
-static void rows_free(double **row, int rows)
-{
-    if (row) {
-        free(row[rows]);
-        free(row);
-    }
-}
-
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
 {
     *out = NULL;
@@ -57,7 +33,7 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
     }
     matrix->system = system;
     matrix->border_size = border;
-    matrix->border = rows_create(border, border);
+    matrix->border = cbx_rows_create(border, border);
     matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
     matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
     matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
@@ -79,7 +55,7 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
 {
     if (matrix) {
         cbx_soil_solver_destroy(matrix->soil);
-        rows_free(matrix->border, matrix->border_size);
+        cbx_rows_free(matrix->border, matrix->border_size);
         free(matrix->piece);
         free(matrix->pivot);
         free(matrix->border_rhs);

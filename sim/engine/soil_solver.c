@@ -3,6 +3,7 @@
 
 #include "base/wide.h"
 #include "engine/bundle.h"
+#include "engine/dense.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -96,37 +97,15 @@ static bool fill_group(const cbx_soil_solver *solver, group *g)
     return ok;
 }
 
-static double **rows_create(int rows, int width)
-{
-    double **row = calloc((size_t)rows, sizeof *row);
-    double *block = row ? calloc((size_t)rows * (size_t)width, sizeof *block) : NULL;
-    for (int n = 0; block && n < rows; n++) {
-        row[n] = block + (size_t)n * (size_t)width;
-    }
-    if (!block) {
-        free(row);
-        row = NULL;
-    }
-    return row;
-}
-
-static void rows_free(double **row)
-{
-    if (row) {
-        free(row[0]);
-        free(row);
-    }
-}
-
 static bool make_arrays(cbx_soil_solver *solver)
 {
     const cbx_system *system = solver->system;
     const int slices = system->slices, cells = system->section->cells;
     const size_t runs = (size_t)system->run_count;
-    solver->capacity_j_m3k = rows_create(slices, cells);
-    solver->across_w_k = rows_create(slices, cells);
-    solver->down_w_k = rows_create(slices, cells);
-    solver->top_w_k = rows_create(slices, system->section->nx);
+    solver->capacity_j_m3k = cbx_rows_create(slices, cells);
+    solver->across_w_k = cbx_rows_create(slices, cells);
+    solver->down_w_k = cbx_rows_create(slices, cells);
+    solver->top_w_k = cbx_rows_create(slices, system->section->nx);
     solver->response = calloc((size_t)slices * runs * runs + 1, sizeof *solver->response);
     solver->surface_w = calloc((size_t)slices, sizeof *solver->surface_w);
     solver->way = calloc(runs + 1, sizeof *solver->way);
@@ -190,10 +169,10 @@ cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
         free(solver->group);
         free(solver->way);
         cbx_dissection_free(&solver->order);
-        rows_free(solver->capacity_j_m3k);
-        rows_free(solver->across_w_k);
-        rows_free(solver->down_w_k);
-        rows_free(solver->top_w_k);
+        cbx_rows_free(solver->capacity_j_m3k, solver->system->slices);
+        cbx_rows_free(solver->across_w_k, solver->system->slices);
+        cbx_rows_free(solver->down_w_k, solver->system->slices);
+        cbx_rows_free(solver->top_w_k, solver->system->slices);
         free(solver->response);
         free(solver->surface_w);
         free(solver);
