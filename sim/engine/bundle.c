@@ -44,12 +44,16 @@ cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz
     out->entry = numbers((size_t)order->first[order->panels] * CBX_PANEL);
     out->head = numbers(panels * CBX_BUNDLE_HEAD);
     out->pivot = numbers(places);
-    out->work = numbers(places * CBX_PANEL);
-    out->list = malloc(panels * sizeof *out->list);
+    out->over = numbers(places);
+    for (int side = 0; side < 2; side++) {
+        out->work[side] = numbers(places * CBX_PANEL);
+        out->list[side] = malloc(panels * sizeof *out->list[side]);
+    }
     out->next = malloc(panels * sizeof *out->next);
     out->reached = malloc(panels * sizeof *out->reached);
     if (!out->diagonal || !out->down || !out->across || !out->entry || !out->head || !out->pivot ||
-        !out->work || !out->list || !out->next || !out->reached) {
+        !out->over || !out->work[0] || !out->work[1] || !out->list[0] || !out->list[1] ||
+        !out->next || !out->reached) {
         cbx_bundle_free(out);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the factors of a section");
     }
@@ -65,8 +69,11 @@ void cbx_bundle_free(cbx_bundle *bundle)
     free(bundle->entry);
     free(bundle->head);
     free(bundle->pivot);
-    free(bundle->work);
-    free(bundle->list);
+    free(bundle->over);
+    for (int side = 0; side < 2; side++) {
+        free(bundle->work[side]);
+        free(bundle->list[side]);
+    }
     free(bundle->next);
     free(bundle->reached);
     *bundle = (cbx_bundle){0};
@@ -82,23 +89,23 @@ INLINE const lanes *vectors_of(const float *numbers, size_t at)
     return (const lanes *)(numbers + at * CBX_LANES);
 }
 
-INLINE void put_flow(const cbx_bundle *bundle, int place, int column, int other, lanes flow)
+INLINE void put_flow(const cbx_dissection *order, int place, int other, lanes flow, lanes *work)
 {
-    const int to = bundle->order->place[other];
+    const int to = order->place[other];
     if (to > place) {
-        *vectors(bundle->work, (size_t)to * CBX_PANEL + (size_t)column) = -flow;
+        work[(size_t)to * CBX_PANEL + (size_t)(place % CBX_PANEL)] = -flow;
     }
 }
 
 // The panel's columns of the matrix into `work`.
-INLINE void load_panel(const cbx_bundle *bundle, int panel)
+INLINE void load_panel(const cbx_bundle *bundle, int panel, lanes *work)
 {
     const cbx_dissection *order = bundle->order;
     const int nz = bundle->nz;
     const lanes *down = vectors_of(bundle->down, 0), *across = vectors_of(bundle->across, 0);
     for (int p = 0; p < CBX_PANEL; p++) {
         const int place = panel * CBX_PANEL + p, cell = order->cell[place];
-        lanes *diagonal = vectors(bundle->work, (size_t)place * CBX_PANEL + (size_t)p);
+        lanes *diagonal = work + ((size_t)place * CBX_PANEL + (size_t)p);
         if (cell < 0) {
             *diagonal = (lanes){1.0F, 1.0F, 1.0F, 1.0F};
             continue;
@@ -106,54 +113,54 @@ INLINE void load_panel(const cbx_bundle *bundle, int panel)
         *diagonal = *vectors_of(bundle->diagonal, (size_t)cell);
         const int k = cell % nz;
         if (k > 0) {
-            put_flow(bundle, place, p, cell - 1, down[cell - 1]);
+            put_flow(order, place, cell - 1, down[cell - 1], work);
         }
         if (k < nz - 1) {
-            put_flow(bundle, place, p, cell + 1, down[cell]);
+            put_flow(order, place, cell + 1, down[cell], work);
         }
         if (cell >= nz) {
-            put_flow(bundle, place, p, cell - nz, across[cell - nz]);
+            put_flow(order, place, cell - nz, across[cell - nz], work);
         }
         if (cell + nz < order->cells) {
-            put_flow(bundle, place, p, cell + nz, across[cell]);
+            put_flow(order, place, cell + nz, across[cell], work);
         }
     }
 }
 
 // Takes an earlier panel's part in one column out of `work`: that column is row `at` there.
-INLINE void take_column(const cbx_bundle *bundle, int from, int at)
+INLINE void take_column(const cbx_bundle *bundle, int from, int at, lanes *work)
 {
     const cbx_dissection *order = bundle->order;
     const int end = order->first[from + 1], column = order->row[at] % CBX_PANEL;
     const lanes *d = vectors_of(bundle->pivot, (size_t)from * CBX_PANEL);
     const lanes *l = vectors_of(bundle->entry, (size_t)at * CBX_PANEL);
     const lanes p = l[0] * d[0], q = l[1] * d[1], r = l[2] * d[2], s = l[3] * d[3];
-    lanes *work = vectors(bundle->work, (size_t)column);
+    work += column;
     for (int n = at; n < end; n++, l += CBX_PANEL) {
         work[(size_t)order->row[n] * CBX_PANEL] -= (l[0] * p + l[1] * q) + (l[2] * r + l[3] * s);
     }
 }
 
-INLINE void push(cbx_bundle *bundle, int panel, int at)
+INLINE void push(cbx_bundle *bundle, int panel, int at, int *list)
 {
     if (at < bundle->order->first[panel + 1]) {
         const int in = bundle->order->row[at] / CBX_PANEL;
         bundle->reached[panel] = at;
-        bundle->next[panel] = bundle->list[in];
-        bundle->list[in] = panel;
+        bundle->next[panel] = list[in];
+        list[in] = panel;
     }
 }
 
-INLINE void take_earlier(cbx_bundle *bundle, int panel)
+INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, lanes *work)
 {
     const cbx_dissection *order = bundle->order;
-    for (int from = bundle->list[panel], following; from >= 0; from = following) {
+    for (int from = list[panel], following; from >= 0; from = following) {
         following = bundle->next[from];
         int at = bundle->reached[from];
         for (; at < order->first[from + 1] && order->row[at] / CBX_PANEL == panel; at++) {
-            take_column(bundle, from, at);
+            take_column(bundle, from, at, work);
         }
-        push(bundle, from, at);
+        push(bundle, from, at, list);
     }
 }
 
@@ -167,10 +174,10 @@ typedef struct triangle {
 } triangle;
 
 // Eliminates the panel among its own rows, and clears those. False if a pivot is not positive.
-INLINE bool eliminate(cbx_bundle *bundle, int panel, triangle *t)
+INLINE bool eliminate(cbx_bundle *bundle, int panel, lanes *work, triangle *t)
 {
     const lanes one = {1.0F, 1.0F, 1.0F, 1.0F};
-    lanes *w = vectors(bundle->work, (size_t)panel * CBX_PANEL * CBX_PANEL); // [row][column]
+    lanes *w = work + (size_t)panel * CBX_PANEL * CBX_PANEL; // [row][column]
     lanes *d = vectors(bundle->pivot, (size_t)panel * CBX_PANEL);
     d[0] = w[0];
     t->i0 = one / d[0];
@@ -209,12 +216,12 @@ INLINE void keep_head(cbx_bundle *bundle, int panel, const triangle *t)
     head[A30] = -(t->l30 + (t->l31 * head[A10] + t->l32 * head[A20]));
 }
 
-INLINE void keep_rows(cbx_bundle *bundle, int panel, const triangle *t)
+INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *work, const triangle *t)
 {
     const cbx_dissection *order = bundle->order;
     lanes *l = vectors(bundle->entry, (size_t)order->first[panel] * CBX_PANEL);
     for (int n = order->first[panel]; n < order->first[panel + 1]; n++, l += CBX_PANEL) {
-        lanes *w = vectors(bundle->work, (size_t)order->row[n] * CBX_PANEL);
+        lanes *w = work + (size_t)order->row[n] * CBX_PANEL;
         const lanes a = w[0], b = w[1] - a * t->l10, c = w[2] - (a * t->l20 + b * t->l21);
         const lanes d = w[3] - ((a * t->l30 + b * t->l31) + c * t->l32);
         l[0] = a * t->i0;
@@ -225,43 +232,101 @@ INLINE void keep_rows(cbx_bundle *bundle, int panel, const triangle *t)
     }
 }
 
-CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle)
+// Panels of a side, or of the line.
+INLINE int first_panel(const cbx_dissection *order, int side)
+{
+    return side == 0 ? 0 : order->side_end[side - 1];
+}
+
+INLINE int end_of_panels(const cbx_dissection *order, int side)
+{
+    return side == CBX_SIDE_LINE ? order->panels : order->side_end[side];
+}
+
+CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
 {
     const cbx_dissection *order = bundle->order;
+    const bool line = side == CBX_SIDE_LINE;
+    int *list = bundle->list[line ? 0 : side];
+    lanes *work = vectors(bundle->work[line ? 0 : side], 0);
     bool positive = true;
-    memset(bundle->list, -1, (size_t)order->panels * sizeof *bundle->list);
-    for (int panel = 0; panel < order->panels; panel++) {
+    if (!line) {
+        memset(list, -1, (size_t)order->panels * sizeof *list);
+    }
+    for (int panel = first_panel(order, side); panel < end_of_panels(order, side); panel++) {
         triangle t;
-        load_panel(bundle, panel);
-        take_earlier(bundle, panel);
-        positive = eliminate(bundle, panel, &t) && positive;
+        load_panel(bundle, panel, work);
+        take_earlier(bundle, panel, list, work);
+        if (line) {
+            take_earlier(bundle, panel, bundle->list[1], work);
+        }
+        positive = eliminate(bundle, panel, work, &t) && positive;
         keep_head(bundle, panel, &t);
-        keep_rows(bundle, panel, &t);
-        push(bundle, panel, order->first[panel]);
+        keep_rows(bundle, panel, work, &t);
+        push(bundle, panel, order->first[panel], list);
     }
     return positive;
 }
 
-INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restrict all)
+// The panel's own rows of x; they are what the rows below lose their parts of.
+INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own)
 {
-    const cbx_dissection *order = bundle->order;
     const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
-    const lanes *l = vectors_of(bundle->entry, (size_t)order->first[panel] * CBX_PANEL);
-    lanes *own = all + (size_t)panel * CBX_PANEL;
-    const lanes p = own[0], q = own[1] + head[A10] * p;
-    const lanes r = own[2] + (head[A20] * p + head[A21] * own[1]);
-    const lanes s = own[3] + ((head[A30] * p + head[A31] * own[1]) + head[A32] * own[2]);
-    own[1] = q;
-    own[2] = r;
-    own[3] = s;
-    for (int n = order->first[panel]; n < order->first[panel + 1]; n++, l += CBX_PANEL) {
-        all[order->row[n]] -= (l[0] * p + l[1] * q) + (l[2] * r + l[3] * s);
+    const lanes p = own[0], q = own[1], r = own[2];
+    own[1] += head[A10] * p;
+    own[2] += head[A20] * p + head[A21] * q;
+    own[3] += (head[A30] * p + head[A31] * q) + head[A32] * r;
+}
+
+// Rows from..end of a panel, of which x[row - less] is to be made smaller.
+INLINE void forward_rows(const cbx_bundle *bundle, int from, int end, const lanes *own, int less,
+                         lanes *restrict x)
+{
+    const int *row = bundle->order->row;
+    const lanes *l = vectors_of(bundle->entry, (size_t)from * CBX_PANEL);
+    const lanes p = own[0], q = own[1], r = own[2], s = own[3];
+    for (int n = from; n < end; n++, l += CBX_PANEL) {
+        x[row[n] - less] -= (l[0] * p + l[1] * q) + (l[2] * r + l[3] * s);
     }
 }
 
-CBX_WIDE void cbx_bundle_forward(const cbx_bundle *bundle, float *restrict x)
+INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restrict x)
 {
-    for (int panel = 0; panel < bundle->order->panels; panel++) {
+    const int *first = bundle->order->first;
+    lanes *own = x + (size_t)panel * CBX_PANEL;
+    forward_own(bundle, panel, own);
+    const lanes copy[CBX_PANEL] = {own[0], own[1], own[2], own[3]};
+    forward_rows(bundle, first[panel], first[panel + 1], copy, 0, x);
+}
+
+// What it takes from the line goes apart.
+INLINE void forward_second_side(const cbx_bundle *bundle, lanes *restrict x)
+{
+    const cbx_dissection *order = bundle->order;
+    const int line = order->side_end[1] * CBX_PANEL;
+    lanes *over = vectors(bundle->over, 0);
+    memset(over, 0, (size_t)(cbx_dissection_places(order) - line) * sizeof *over);
+    for (int panel = order->side_end[0]; panel < order->side_end[1]; panel++) {
+        lanes *own = x + (size_t)panel * CBX_PANEL;
+        forward_own(bundle, panel, own);
+        const lanes copy[CBX_PANEL] = {own[0], own[1], own[2], own[3]};
+        forward_rows(bundle, order->first[panel], order->beyond[panel], copy, 0, x);
+        forward_rows(bundle, order->beyond[panel], order->first[panel + 1], copy, line, over);
+    }
+}
+
+CBX_WIDE void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x)
+{
+    const cbx_dissection *order = bundle->order;
+    if (side == 1) {
+        forward_second_side(bundle, vectors(x, 0));
+        return;
+    }
+    const int places = cbx_dissection_places(order), line = order->side_end[1] * CBX_PANEL;
+    for (int n = line; side == CBX_SIDE_LINE && n < places; n++) {
+        *vectors(x, (size_t)n) += *vectors_of(bundle->over, (size_t)(n - line));
+    }
+    for (int panel = first_panel(order, side); panel < end_of_panels(order, side); panel++) {
         forward_panel(bundle, panel, vectors(x, 0));
     }
 }
@@ -274,11 +339,11 @@ CBX_WIDE void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *pane
     }
 }
 
-CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, float *restrict x)
+CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *restrict x)
 {
     const cbx_dissection *order = bundle->order;
     lanes *all = vectors(x, 0);
-    for (int panel = order->panels - 1; panel >= 0; panel--) {
+    for (int panel = end_of_panels(order, side) - 1; panel >= first_panel(order, side); panel--) {
         const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
         const lanes *l = vectors_of(bundle->entry, (size_t)order->first[panel] * CBX_PANEL);
         lanes *own = all + (size_t)panel * CBX_PANEL;

@@ -24,8 +24,13 @@ typedef struct cbx_bundle {
     float *entry; // [rows of all panels][CBX_PANEL][lanes]
     float *head;  // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, and the inverse of the panel's triangle
     float *pivot; // [places][lanes] D
-    float *work;  // [places][CBX_PANEL][lanes] zero between calls
-    int *list, *next, *reached; // [panels] which panels have their next row in which
+    // Of each side of the dissection's line, so that threads need not share: a panel of numbers
+    // that are zero between calls [places][CBX_PANEL][lanes], and which panels have their next row
+    // in which [panels].
+    float *work[2];
+    int *list[2];
+    int *next, *reached; // [panels]
+    float *over;         // [places][lanes] what the second side takes from the line
 } cbx_bundle;
 
 enum { CBX_BUNDLE_HEAD = CBX_PANEL + CBX_PANEL * (CBX_PANEL - 1) / 2 };
@@ -35,18 +40,21 @@ enum { CBX_BUNDLE_HEAD = CBX_PANEL + CBX_PANEL * (CBX_PANEL - 1) / 2 };
 cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz, cb_error *error);
 void cbx_bundle_free(cbx_bundle *bundle);
 
-// False if a pivot is not positive.
-bool cbx_bundle_factor(cbx_bundle *bundle);
+// Sides 0 and 1 of the dissection, which may be worked on at the same time, and the line between.
+enum { CBX_SIDE_LINE = 2 };
 
-// x = L^-1 x, [places][lanes].
-void cbx_bundle_forward(const cbx_bundle *bundle, float *restrict x);
+// Factors a side, or the line after both. False if a pivot is not positive.
+bool cbx_bundle_factor(cbx_bundle *bundle, int side);
+
+// x = L^-1 x, [places][lanes]: each side, then the line.
+void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x);
 
 // The same for an x that has numbers in the given panels only, ascending, and gets none elsewhere.
 void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *panel, int count,
                               float *restrict x);
 
-// x = L^-T D^-1 x.
-void cbx_bundle_backward(const cbx_bundle *bundle, float *restrict x);
+// x = L^-T D^-1 x: the line, then each side.
+void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *restrict x);
 
 // 1/D of a panel: [CBX_PANEL][lanes].
 static inline const float *cbx_bundle_inverse(const cbx_bundle *bundle, int panel)

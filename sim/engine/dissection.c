@@ -29,35 +29,61 @@ static void place_all(cbx_dissection *d, int nz, const rectangle *part)
     d->panels = at / CBX_PANEL;
 }
 
+// Splits a rectangle that is large enough for it; `line` lies between first and second.
+static bool split(const rectangle *part, rectangle *first, rectangle *line, rectangle *second)
+{
+    if (part->wide * part->high <= SMALLEST || part->wide == 1 || part->high == 1) {
+        return false;
+    }
+    const bool across = part->wide >= part->high;
+    const int before = (across ? part->wide : part->high) / 2;
+    *first = *line = *second = *part;
+    if (across) {
+        first->wide = before;
+        line->x += before;
+        line->wide = 1;
+        second->x += before + 1;
+        second->wide -= before + 1;
+    } else {
+        first->high = before;
+        line->z += before;
+        line->high = 1;
+        second->z += before + 1;
+        second->high -= before + 1;
+    }
+    return true;
+}
+
 // NOLINTNEXTLINE(misc-no-recursion): as deep as the logarithm of the cells
 static void place_part(cbx_dissection *d, int nz, const rectangle *part)
 {
     if (part->wide <= 0 || part->high <= 0) {
         return;
     }
-    if (part->wide * part->high <= SMALLEST || part->wide == 1 || part->high == 1) {
+    rectangle first, line, second;
+    if (!split(part, &first, &line, &second)) {
         place_all(d, nz, part);
         return;
-    }
-    const bool across = part->wide >= part->high;
-    const int before = (across ? part->wide : part->high) / 2;
-    rectangle first = *part, line = *part, second = *part;
-    if (across) {
-        first.wide = before;
-        line.x += before;
-        line.wide = 1;
-        second.x += before + 1;
-        second.wide -= before + 1;
-    } else {
-        first.high = before;
-        line.z += before;
-        line.high = 1;
-        second.z += before + 1;
-        second.high -= before + 1;
     }
     place_part(d, nz, &first);
     place_part(d, nz, &second);
     place_all(d, nz, &line);
+}
+
+static void place_sides(cbx_dissection *d, int nx, int nz)
+{
+    const rectangle all = {0, 0, nx, nz};
+    rectangle first, line, second;
+    if (split(&all, &first, &line, &second)) {
+        place_part(d, nz, &first);
+        d->side_end[0] = d->panels;
+        place_part(d, nz, &second);
+        d->side_end[1] = d->panels;
+        place_all(d, nz, &line);
+    } else {
+        place_all(d, nz, &all);
+        d->side_end[0] = d->side_end[1] = d->panels;
+    }
 }
 
 static int by_value(const void *a, const void *b)
@@ -118,11 +144,16 @@ static bool find_rows(cbx_dissection *d, collector *c, int nx, int nz, int *chil
             }
         }
         d->first[p + 1] = c->end;
+        d->beyond[p] = c->end;
         if (c->end > d->first[p]) {
             qsort(d->row + d->first[p], (size_t)(c->end - d->first[p]), sizeof *d->row, by_value);
             const int parent = d->row[d->first[p]] / CBX_PANEL;
             sibling[p] = child[parent];
             child[parent] = p;
+            while (d->beyond[p] > d->first[p] &&
+                   d->row[d->beyond[p] - 1] >= d->side_end[1] * CBX_PANEL) {
+                d->beyond[p]--;
+            }
         }
     }
     return true;
@@ -135,11 +166,12 @@ cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *e
     out->place = calloc(cells, sizeof *out->place);
     out->cell = calloc(most, sizeof *out->cell);
     out->first = calloc(cells + 1, sizeof *out->first);
+    out->beyond = calloc(cells, sizeof *out->beyond);
     int *child = malloc(cells * sizeof *child), *sibling = malloc(cells * sizeof *sibling);
     int *seen = malloc(most * sizeof *seen);
-    bool ok = out->place && out->cell && out->first && child && sibling && seen;
+    bool ok = out->place && out->cell && out->first && out->beyond && child && sibling && seen;
     if (ok) {
-        place_part(out, nz, &(rectangle){0, 0, nx, nz});
+        place_sides(out, nx, nz);
         memset(child, -1, cells * sizeof *child);
         memset(sibling, -1, cells * sizeof *sibling);
         memset(seen, -1, most * sizeof *seen);
@@ -161,6 +193,7 @@ void cbx_dissection_free(cbx_dissection *dissection)
     free(dissection->place);
     free(dissection->cell);
     free(dissection->first);
+    free(dissection->beyond);
     free(dissection->row);
     *dissection = (cbx_dissection){0};
 }

@@ -21,7 +21,7 @@ typedef struct group {
     float *volume;    // [places][lanes], 0 where no cell is
     float *x;         // [places][lanes] right-hand side, then solution
     float **u, **v;   // [runs][panels of its way][CBX_PANEL][lanes] L^-1 w, and D^-1 of it
-    bool factored;
+    bool factored[CBX_SIDE_LINE];
 } group;
 
 struct cbx_soil_solver {
@@ -33,8 +33,7 @@ struct cbx_soil_solver {
     group *group;
     double **capacity_j_m3k; // [slices][cells] dH/dT
     double **across_w_k, **down_w_k, **top_w_k;
-    double *response;  // [slices][runs][runs]
-    double *surface_w; // [slices] of the last solution
+    double *response; // [slices][runs][runs]
     // Of the solution under way.
     const double *right, *flow_j;
     double *asked_k, *out;
@@ -107,12 +106,11 @@ static bool make_arrays(cbx_soil_solver *solver)
     solver->down_w_k = cbx_rows_create(slices, cells);
     solver->top_w_k = cbx_rows_create(slices, system->section->nx);
     solver->response = calloc((size_t)slices * runs * runs + 1, sizeof *solver->response);
-    solver->surface_w = calloc((size_t)slices, sizeof *solver->surface_w);
     solver->way = calloc(runs + 1, sizeof *solver->way);
     solver->group_count = (slices + CBX_LANES - 1) / CBX_LANES;
     solver->group = calloc((size_t)solver->group_count, sizeof *solver->group);
     return solver->capacity_j_m3k && solver->across_w_k && solver->down_w_k && solver->top_w_k &&
-           solver->response && solver->surface_w && solver->way && solver->group;
+           solver->response && solver->way && solver->group;
 }
 
 cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error)
@@ -174,7 +172,6 @@ cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
         cbx_rows_free(solver->down_w_k, solver->system->slices);
         cbx_rows_free(solver->top_w_k, solver->system->slices);
         free(solver->response);
-        free(solver->surface_w);
         free(solver);
     }
     return NULL;
@@ -275,15 +272,26 @@ static void fill_response(cbx_soil_solver *solver, const group *g, int r, int ot
     }
 }
 
-static void factor_group(void *context, int index)
+static void fill_slice(void *context, int slice)
+{
+    const cbx_soil_solver *solver = context;
+    fill_matrix(solver, &solver->group[slice / CBX_LANES], slice % CBX_LANES);
+}
+
+// Tasks count the sides of all groups.
+static void factor_side(void *context, int task)
+{
+    const cbx_soil_solver *solver = context;
+    group *g = &solver->group[task / CBX_SIDE_LINE];
+    g->factored[task % CBX_SIDE_LINE] = cbx_bundle_factor(&g->bundle, task % CBX_SIDE_LINE);
+}
+
+static void finish_factors(void *context, int index)
 {
     cbx_soil_solver *solver = context;
     group *g = &solver->group[index];
-    for (int lane = 0; lane < g->count; lane++) {
-        fill_matrix(solver, g, lane);
-    }
-    g->factored = cbx_bundle_factor(&g->bundle);
-    for (int r = 0; g->factored && r < solver->system->run_count; r++) {
+    g->factored[0] = cbx_bundle_factor(&g->bundle, CBX_SIDE_LINE) && g->factored[0];
+    for (int r = 0; g->factored[0] && g->factored[1] && r < solver->system->run_count; r++) {
         fill_run(solver, g, r);
         for (int other = 0; other <= r; other++) {
             fill_response(solver, g, r, other);
@@ -293,11 +301,14 @@ static void factor_group(void *context, int index)
 
 bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s)
 {
+    cbx_crew *crew = solver->system->crew;
     solver->gamma_s = gamma_s;
-    cbx_crew_run(solver->system->crew, factor_group, solver, solver->group_count);
+    cbx_crew_run(crew, fill_slice, solver, solver->system->slices);
+    cbx_crew_run(crew, factor_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, finish_factors, solver, solver->group_count);
     bool factored = true;
     for (int n = 0; n < solver->group_count; n++) {
-        factored = factored && solver->group[n].factored;
+        factored = factored && solver->group[n].factored[0] && solver->group[n].factored[1];
     }
     return factored;
 }
@@ -311,16 +322,16 @@ double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int ru
 
 // ---- solutions -------------------------------------------------------------------------------
 
-CBX_WIDE static void load(const cbx_soil_solver *solver, group *g)
+// Places from..end.
+CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int from, int end)
 {
     const cbx_system *system = solver->system;
-    const int places = cbx_dissection_places(&solver->order);
     const double *right[CBX_LANES];
     for (int lane = 0; lane < CBX_LANES; lane++) { // one not there gets another's numbers times 0
         const int slice = g->first + (lane < g->count ? lane : 0);
         right[lane] = solver->right + cbx_section_at(system, slice);
     }
-    for (int place = 0; place < places; place++) {
+    for (int place = from; place < end; place++) {
         const int cell = solver->order.cell[place] < 0 ? 0 : solver->order.cell[place];
         float *x = g->x + (size_t)place * CBX_LANES;
         const float *volume = g->volume + (size_t)place * CBX_LANES;
@@ -330,14 +341,35 @@ CBX_WIDE static void load(const cbx_soil_solver *solver, group *g)
     }
 }
 
+// Places of a side, or of the line; its first and, with `end`, that after its last.
+static int place_of_side(const cbx_soil_solver *solver, int side, bool end)
+{
+    const cbx_dissection *order = &solver->order;
+    const int n = side + end;
+    return CBX_PANEL * (n == 0 ? 0 : n > CBX_SIDE_LINE ? order->panels : order->side_end[n - 1]);
+}
+
+// The first side takes from the line as it goes.
+static void forward_side(void *context, int task)
+{
+    const cbx_soil_solver *solver = context;
+    group *g = &solver->group[task / CBX_SIDE_LINE];
+    const int side = task % CBX_SIDE_LINE;
+    load(solver, g, place_of_side(solver, side, false), place_of_side(solver, side, true));
+    if (side == 0) {
+        load(solver, g, place_of_side(solver, CBX_SIDE_LINE, false),
+             place_of_side(solver, CBX_SIDE_LINE, true));
+    }
+    cbx_bundle_forward(&g->bundle, side, g->x);
+}
+
 static void ask_group(void *context, int index)
 {
     enum { WHOLE = CBX_PANEL * CBX_LANES };
     const cbx_soil_solver *solver = context;
     const cbx_system *system = solver->system;
     group *g = &solver->group[index];
-    load(solver, g);
-    cbx_bundle_forward(&g->bundle, g->x);
+    cbx_bundle_forward(&g->bundle, CBX_SIDE_LINE, g->x);
     for (int r = 0; r < system->run_count; r++) {
         const way *path = &solver->way[r];
         float sum[WHOLE] = {0.0F};
@@ -362,7 +394,9 @@ void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *a
 {
     solver->right = right;
     solver->asked_k = asked_k;
-    cbx_crew_run(solver->system->crew, ask_group, solver, solver->group_count);
+    cbx_crew *crew = solver->system->crew;
+    cbx_crew_run(crew, forward_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, ask_group, solver, solver->group_count);
 }
 
 CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
@@ -385,43 +419,65 @@ CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
     }
 }
 
-// Turns a slice's temperatures into enthalpies and takes its surface's heat.
-CBX_WIDE static void unload(cbx_soil_solver *solver, const group *g, int lane)
+// Turns temperatures of places from..end into enthalpies.
+CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int from, int end)
 {
-    const cbx_system *system = solver->system;
-    const cb_section *section = system->section;
-    const int slice = g->first + lane, *place = solver->order.place;
-    const double *capacity = solver->capacity_j_m3k[slice];
-    double *out = solver->out + cbx_section_at(system, slice), surface_w = 0.0;
-    for (int c = 0; c < section->cells; c++) {
-        out[c] = (double)g->x[place[c] * CBX_LANES + lane] * capacity[c];
+    double *out[CBX_LANES];
+    const double *capacity[CBX_LANES];
+    for (int lane = 0; lane < g->count; lane++) {
+        out[lane] = solver->out + cbx_section_at(solver->system, g->first + lane);
+        capacity[lane] = solver->capacity_j_m3k[g->first + lane];
     }
-    for (int i = 0; i < section->nx; i++) {
-        const int c = cb_cell(section, i, 0);
-        surface_w -= solver->top_w_k[slice][i] * (double)g->x[place[c] * CBX_LANES + lane];
+    for (int place = from; place < end; place++) {
+        const int cell = solver->order.cell[place];
+        for (int lane = 0; cell >= 0 && lane < g->count; lane++) {
+            out[lane][cell] = (double)g->x[place * CBX_LANES + lane] * capacity[lane][cell];
+        }
     }
-    solver->surface_w[slice] = surface_w;
 }
 
-static void finish_group(void *context, int index)
+static void backward(const cbx_soil_solver *solver, group *g, int side)
 {
-    cbx_soil_solver *solver = context;
-    group *g = &solver->group[index];
-    let_runs_in(solver, g);
-    cbx_bundle_backward(&g->bundle, g->x);
-    for (int lane = 0; lane < g->count; lane++) {
-        unload(solver, g, lane);
+    cbx_bundle_backward(&g->bundle, side, g->x);
+    unload(solver, g, place_of_side(solver, side, false), place_of_side(solver, side, true));
+}
+
+static void finish_line(void *context, int index)
+{
+    const cbx_soil_solver *solver = context;
+    let_runs_in(solver, &solver->group[index]);
+    backward(solver, &solver->group[index], CBX_SIDE_LINE);
+}
+
+static void backward_side(void *context, int task)
+{
+    const cbx_soil_solver *solver = context;
+    backward(solver, &solver->group[task / CBX_SIDE_LINE], task % CBX_SIDE_LINE);
+}
+
+static double surface_w(const cbx_soil_solver *solver, int slice)
+{
+    const cb_section *section = solver->system->section;
+    const group *g = &solver->group[slice / CBX_LANES];
+    const float *x = g->x + slice % CBX_LANES;
+    double heat_w = 0.0;
+    for (int i = 0; i < section->nx; i++) {
+        const int place = solver->order.place[cb_cell(section, i, 0)];
+        heat_w -= solver->top_w_k[slice][i] * (double)x[place * CBX_LANES];
     }
+    return heat_w;
 }
 
 double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double *x)
 {
+    cbx_crew *crew = solver->system->crew;
     solver->flow_j = flow_j;
     solver->out = x;
-    cbx_crew_run(solver->system->crew, finish_group, solver, solver->group_count);
-    double surface_w = 0.0;
+    cbx_crew_run(crew, finish_line, solver, solver->group_count);
+    cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDE_LINE);
+    double heat_w = 0.0;
     for (int s = 0; s < solver->system->slices; s++) {
-        surface_w += solver->surface_w[s];
+        heat_w += surface_w(solver, s);
     }
-    return surface_w;
+    return heat_w;
 }
