@@ -463,7 +463,7 @@ static double surface_w(const cbx_soil_solver *solver, int slice)
     double heat_w = 0.0;
     for (int i = 0; i < section->nx; i++) {
         const int place = solver->order.place[cb_cell(section, i, 0)];
-        heat_w -= solver->top_w_k[slice][i] * (double)x[place * CBX_LANES];
+        heat_w -= solver->top_w_k[slice][i] * (double)x[(size_t)place * CBX_LANES];
     }
     return heat_w;
 }
