@@ -291,6 +291,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
         system->tank_start_c = cb_plant_tank_start_c(system->plant);
         system->forcing.plant = system->plant;
+        system->forcing.design = design;
         system->forcing.mains_row = mains_row(system->section);
     }
     return status;
