@@ -161,10 +161,10 @@ static cb_status check_table(const cb_design *d, const char *path, const cb_perf
         const char *key = i > 0 && !follows ? disorder(p, &problem) : NULL;
         const bool alone = of_flow == 1 && (i + 1 == t->count || !same_group(p, p + 1));
         if (!key && alone) {
+            static const char *const of[2][2] = {
+                {"", "of a flow "}, {"of an entering air ", "of an entering air and flow "}};
             return cb_design_fail(d, path, error, "one point %sis no table, two or more are wanted",
-                                  !isnan(p->air_c)       ? "of an entering air and flow "
-                                  : !isnan(p->flow_m3_s) ? "of a flow "
-                                                         : "");
+                                  of[p->air_c > 0.0][p->flow_m3_s > 0.0]);
         }
         key = key ? key : misfit(p, follows ? p - 1 : NULL, cooling, &problem);
         if (key) {

@@ -28,7 +28,10 @@ static const rating_case cases[] = {
     {true, 1, {{5, 9000, 1200, 0, 0}}},
     {true,
      4,
-     {{10, 10000, 1300, 0, 0}, {15, 9900, 1450, 0, 0}, {25, 9000, 1800, 0, 0}, {30, 8500, 2050, 0, 0}}},
+     {{10, 10000, 1300, 0, 0},
+      {15, 9900, 1450, 0, 0},
+      {25, 9000, 1800, 0, 0},
+      {30, 8500, 2050, 0, 0}}},
 };
 enum { CASES = sizeof cases / sizeof *cases };
 
@@ -108,7 +111,8 @@ static void points_of_no_machine_are_refused(void **state)
         rating_case given;
         const char *message;
     } row[] = {
-        {{false, 1, {{-11, 8000, 2200, 0, 0}}}, "rating point 1 at -11 degC; expected -10 to 25 degC"},
+        {{false, 1, {{-11, 8000, 2200, 0, 0}}},
+         "rating point 1 at -11 degC; expected -10 to 25 degC"},
         {{true, 1, {{NAN, 8000, 2200, 0, 0}}}, "at nan degC; expected 5 to 50 degC"},
         {{false, 2, {{0, 8000, 2200, 0, 0}, {1, 8100, 2200, 0, 0}}},
          "point 2 at 1 degC; expected 2 degC or"},

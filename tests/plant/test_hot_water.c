@@ -12,10 +12,10 @@ static cb_design full_design(void)
     cb_design_heat_pump *first = &design.heat_pump[0], *second = &design.heat_pump[1];
     first->name = "first";
     first->level_count = 1;
-    first->level[0].heating =
-        (cb_performance_table){3, {{-5, 3200, 800, 0, 0}, {3, 4100, 850, 0, 0}, {10, 5000, 900, 0, 0}}};
-    first->level[0].cooling =
-        (cb_performance_table){3, {{10, 5000, 500, 0, 0}, {25, 4500, 700, 0, 0}, {40, 3600, 1100, 0, 0}}};
+    first->level[0].heating = (cb_performance_table){
+        3, {{-5, 3200, 800, 0, 0}, {3, 4100, 850, 0, 0}, {10, 5000, 900, 0, 0}}};
+    first->level[0].cooling = (cb_performance_table){
+        3, {{10, 5000, 500, 0, 0}, {25, 4500, 700, 0, 0}, {40, 3600, 1100, 0, 0}}};
     first->cycling_loss = 0.15;
     first->fan_w = 150;
     first->fan_beside = true;

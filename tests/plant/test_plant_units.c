@@ -12,10 +12,14 @@ static cb_design staged_design(void)
     unit->heating = (cb_performance_table){2, {{-10, 7000, 1900, 0, 0}, {10, 9000, 2100, 0, 0}}};
     unit->cooling = (cb_performance_table){2, {{10, 9500, 1400, 0, 0}, {30, 8500, 1600, 0, 0}}};
     unit->level_count = 2;
-    unit->level[0].heating = (cb_performance_table){2, {{-10, 3500, 750, 0, 0}, {10, 4500, 850, 0, 0}}};
-    unit->level[0].cooling = (cb_performance_table){2, {{10, 5200, 550, 0, 0}, {30, 4800, 650, 0, 0}}};
-    unit->level[1].heating = (cb_performance_table){2, {{-10, 5500, 1350, 0, 0}, {10, 6500, 1450, 0, 0}}};
-    unit->level[1].cooling = (cb_performance_table){2, {{10, 7300, 950, 0, 0}, {30, 6700, 1050, 0, 0}}};
+    unit->level[0].heating =
+        (cb_performance_table){2, {{-10, 3500, 750, 0, 0}, {10, 4500, 850, 0, 0}}};
+    unit->level[0].cooling =
+        (cb_performance_table){2, {{10, 5200, 550, 0, 0}, {30, 4800, 650, 0, 0}}};
+    unit->level[1].heating =
+        (cb_performance_table){2, {{-10, 5500, 1350, 0, 0}, {10, 6500, 1450, 0, 0}}};
+    unit->level[1].cooling =
+        (cb_performance_table){2, {{10, 7300, 950, 0, 0}, {30, 6700, 1050, 0, 0}}};
     unit->low_lockout_c = -11.0;
     return design;
 }
