@@ -170,7 +170,7 @@ static const cbx_row level[] = {
 };
 
 static const char *const bulbs[] = {"wet_bulb", "dry_bulb", NULL}; // the second is stored as true
-static const char *const yes_no[] = {"yes", "no", NULL}; // the second is stored as true
+static const char *const yes_no[] = {"yes", "no", NULL};           // the second is stored as true
 
 const cbx_row cbx_heat_pump_rows[] = {
     {.name = "name",

@@ -263,6 +263,13 @@ static void defaults_are_stated(void **state)
 static void slips_name_their_place(void **state)
 {
     static const slip_row row[] = {
+        {"field:\n", "fields:\n", "fields:", 1,
+         "unknown key \"fields\"; all units of a design work on its one field: where units have "
+         "fields of their own, write a design for each field with its units, and in house.share "},
+        {"field:\n", "field:\n- # east\n", "  trenches: 6", 3,
+         "field holds a list; all units of a design work on its one field: "},
+        {"name: Ground floor\n", "name: Ground floor\n    field: east\n", "    field: east", 5,
+         "unknown key \"field\" in heat_pumps[0]; all units of a design work on its one field: "},
         {"name: Ground floor\n", PART("{" LOW_HEAT "}"), "part_load", 18,
          "heat_pumps[0].part_load[0]: cooling is missing: at full load the unit has it"},
         {"name: Ground floor\n",
