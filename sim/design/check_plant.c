@@ -4,7 +4,9 @@
 #include "design/read.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
+#include <string.h>
 
 // Tank surface of a cylinder three times as high as wide; common practice, no source.
 static const double SLENDERNESS = 3.0;
@@ -147,6 +149,35 @@ static const char *disorder(const cb_performance_point *p, const char **problem)
     return NULL;
 }
 
+typedef struct numbers {
+    const char *key;
+    cb_kind kind;
+    size_t offset;
+} numbers;
+
+// Names the value, and that of the point before it where there are both.
+static cb_status refuse_key(const cb_design *d, const char *path, const cb_performance_point *p,
+                            const cb_performance_point *before, const char *problem,
+                            cb_error *error)
+{
+    static const numbers known[] = {
+        {"entering_water", CB_TEMPERATURE, offsetof(cb_performance_point, entering_c)},
+        {"entering_air", CB_TEMPERATURE, offsetof(cb_performance_point, air_c)},
+        {"flow", CB_VOLUME_FLOW, offsetof(cb_performance_point, flow_m3_s)},
+        {"capacity", CB_POWER, offsetof(cb_performance_point, capacity_w)},
+    };
+    for (size_t i = 0; before && i < sizeof known / sizeof *known; i++) {
+        const double now = *(const double *)((const char *)p + known[i].offset);
+        const double was = *(const double *)((const char *)before + known[i].offset);
+        if (strcmp(strrchr(path, '.') + 1, known[i].key) == 0 && !isnan(now) && !isnan(was)) {
+            return cb_design_fail(d, path, error, "%s: %s after %s", problem,
+                                  cbx_show(known[i].kind, now).text,
+                                  cbx_show(known[i].kind, was).text);
+        }
+    }
+    return cb_design_fail(d, path, error, "%s", problem);
+}
+
 // path: of the table, e.g. "heat_pumps[0].heating".
 static cb_status check_table(const cb_design *d, const char *path, const cb_performance_table *t,
                              bool cooling, cb_error *error)
@@ -169,7 +200,7 @@ static cb_status check_table(const cb_design *d, const char *path, const cb_perf
         key = key ? key : misfit(p, follows ? p - 1 : NULL, cooling, &problem);
         if (key) {
             snprintf(key_path, sizeof key_path, "%s[%d].%s", path, i, key);
-            return cb_design_fail(d, key_path, error, "%s", problem);
+            return refuse_key(d, key_path, p, i > 0 ? p - 1 : NULL, problem, error);
         }
     }
     return CB_OK;

@@ -97,7 +97,7 @@ static void values_that_contradict_each_other_are_refused(void **state)
         {"entering_water: 30 degF", "entering_water: 20 degF",
          "entering_water: 20 degF, "
          "capacity: 18.2",
-         26, "heat_pumps[0].heating[1].entering_water: must rise from point to point"},
+         26, "heat_pumps[0].heating[1].entering_water: must rise from point to point: "},
         {"capacity: 18.2", "capacity: 15.8", "entering_water: 30 degF", 45,
          "heat_pumps[0].heating[1].capacity: must rise with the entering water in heating"},
         {"capacity: 26.7", "capacity: 27.7", "capacity: 27.7", 45,
