@@ -62,13 +62,13 @@ typedef struct cb_plant_rates {
 
 /// Monotone cubic (Fritsch & Carlson 1980) interpolation of each table over entering water, the
 /// unit's correction factors multiplied in; straight between the flows of a table, and between its
-/// entering airs, and constant beyond them. Several units share the loop's flow by the mean capacity of their full-load tables
-/// (heating; cooling for a unit that does not heat), whether they run or not.
-/// Errors: CB_NO_MEMORY; CB_BAD_INPUT, with the place in the design, when entering water does not
-/// rise from point to point, capacity is not monotone, a heating capacity is not above its power,
-/// the straight extension over the margin would be no machine, a level does not give 1 % more than
-/// the one below it or lacks a mode, a fan takes more than the unit, a draw or a tank is none, a
-/// desuperheater names no unit.
+/// entering airs, and constant beyond them. Several units share the loop's flow by the mean
+/// capacity of their full-load tables (heating; cooling for a unit that does not heat), whether
+/// they run or not. Errors: CB_NO_MEMORY; CB_BAD_INPUT, with the place in the design, when entering
+/// water does not rise from point to point, capacity is not monotone, a heating capacity is not
+/// above its power, the straight extension over the margin would be no machine, a level does not
+/// give 1 % more than the one below it or lacks a mode, a fan takes more than the unit, a draw or a
+/// tank is none, a desuperheater names no unit.
 cb_status cb_plant_create(cb_plant **out, const cb_design *design, cb_error *error);
 cb_plant *cb_plant_destroy(cb_plant *plant);
 

@@ -58,9 +58,8 @@ static reading read_level(const cbx_level *level, const cbx_condition *condition
     cbx_dual way;
     const int i = place(level->air_c, level->airs, cbx_constant(condition->air_c), &way);
     const reading at = read_sheet(&level->sheet[i], condition);
-    return way.value > 0.0
-               ? reading_between(at, read_sheet(&level->sheet[i + 1], condition), way)
-               : at;
+    return way.value > 0.0 ? reading_between(at, read_sheet(&level->sheet[i + 1], condition), way)
+                           : at;
 }
 
 bool cbx_mode_has_air(const cbx_mode *mode)

@@ -192,8 +192,7 @@ static bool meet(const cb_plant *plant, int index, bool cooling, const cb_plant_
     const cbx_dual flow =
         cbx_scale(of->flow_share, cbx_of_fluid(point->loop.flow_m3_s, point->loop.flow_slope));
     const double indoor_c = cooling ? point->cooling_air_c : point->heating_air_c;
-    const cbx_condition condition = {point->entering_c, flow,
-                                     cbx_mode_air_c(now->mode, indoor_c)};
+    const cbx_condition condition = {point->entering_c, flow, cbx_mode_air_c(now->mode, indoor_c)};
     cbx_mode_at(now->mode, &condition, &now->at);
     const int full = now->at.levels - 1;
     const cbx_dual capacity = now->at.capacity[full];

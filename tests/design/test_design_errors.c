@@ -128,7 +128,7 @@ static void values_that_contradict_each_other_are_refused(void **state)
         {"pumps:", "piping:\n  headers: {sizes: [{size: 1 in}, {size: 2 in}]}\npumps:", "  headers",
          22, "piping.headers.sizes[0].take_offs: only the last size may serve the rest"},
         {"pumps:", "piping: {headers: {sizes: [{size: 2 in, take_offs: 5}]}}\npumps:", "piping:",
-         50,
+         52,
          "piping.headers.sizes[0].take_offs: all sizes together serve 5 circuits, and the field "
          "has "
          "6; leave the last one out or write rest"},

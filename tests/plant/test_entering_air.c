@@ -98,8 +98,8 @@ static void capacity_is_monotone_over_air(void **state)
     cb_plant *plant = plant_of(&design);
     for (int water_c = -1; water_c <= 11; water_c++) {
         cb_plant_rates before = full_load(plant, false, water_c, 10, 3e-4);
-        for (double air_c = 10.1; air_c < 30; air_c += 0.1) {
-            const cb_plant_rates now = full_load(plant, false, water_c, air_c, 3e-4);
+        for (int tenth = 101; tenth < 300; tenth++) {
+            const cb_plant_rates now = full_load(plant, false, water_c, 0.1 * tenth, 3e-4);
             assert_true(now.heating_output_w <= before.heating_output_w);
             assert_true(now.compressor_power_w >= before.compressor_power_w);
             assert_true(before.heating_output_w - now.heating_output_w < 10.0); // no jump
@@ -117,7 +117,8 @@ static void slopes_hold_between_airs(void **state)
     cb_plant *plant = plant_of(&design);
     const double step_k = 1e-4;
     for (int cools = 0; cools < 2; cools++) {
-        for (double at_c = cools ? 11 : 0.3; at_c < (cools ? 29 : 9.9); at_c += 0.7) {
+        for (int n = 0; n < (cools ? 26 : 14); n++) {
+            const double at_c = (cools ? 11 : 0.3) + 0.7 * n;
             const double low = full_load(plant, cools, at_c - step_k, 18, 3e-4).heat_to_loop_w;
             const double high = full_load(plant, cools, at_c + step_k, 18, 3e-4).heat_to_loop_w;
             const cb_plant_rates at = full_load(plant, cools, at_c, 18, 3e-4);
