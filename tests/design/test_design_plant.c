@@ -175,89 +175,15 @@ static void defaults_are_stated(void **state)
     "heating: [{entering_water: 20 degF, capacity: 8 kBTU/h, power: 0.8 kW}, {entering_water: 80 " \
     "degF, capacity: 15 kBTU/h, power: 0.9 kW}]"
 #define COOLS(TEXT) "name: Ground floor\n    " TEXT "\n"
-#define AT(AIR, WATER, CAPACITY)                                                                   \
-    "{entering_water: " WATER " degF, capacity: " CAPACITY                                         \
-    " kBTU/h, power: 0.8 kW, entering_air: " AIR "}"
-#define AIRY(FIRST, SECOND)                                                                        \
-    "name: Ground floor\n    part_load:\n      - heating:\n          - " AT(                       \
-        FIRST, "20",                                                                               \
-        "8") "\n          - " AT(FIRST, "80",                                                      \
-                                 "15") "\n          - " AT(SECOND, "20",                           \
-                                                           "7.8") "\n          - " AT(SECOND,      \
-                                                                                      "80",        \
-                                                                                      "14.6") "\n" \
-                                                                                              "  " \
-                                                                                              "  " \
-                                                                                              "  " \
-                                                                                              "  " \
-                                                                                              "co" \
-                                                                                              "ol" \
-                                                                                              "in" \
-                                                                                              "g:" \
-                                                                                              " [" \
-                                                                                              "{e" \
-                                                                                              "nt" \
-                                                                                              "er" \
-                                                                                              "in" \
-                                                                                              "g_" \
-                                                                                              "wa" \
-                                                                                              "te" \
-                                                                                              "r:" \
-                                                                                              " 5" \
-                                                                                              "0 " \
-                                                                                              "de" \
-                                                                                              "gF" \
-                                                                                              ", " \
-                                                                                              "ca" \
-                                                                                              "pa" \
-                                                                                              "ci" \
-                                                                                              "ty" \
-                                                                                              ": " \
-                                                                                              "9 " \
-                                                                                              "kB" \
-                                                                                              "TU" \
-                                                                                              "/h" \
-                                                                                              ", " \
-                                                                                              "po" \
-                                                                                              "we" \
-                                                                                              "r:" \
-                                                                                              " 0" \
-                                                                                              ".3" \
-                                                                                              " k" \
-                                                                                              "W}" \
-                                                                                              ", " \
-                                                                                              "{e" \
-                                                                                              "nt" \
-                                                                                              "er" \
-                                                                                              "in" \
-                                                                                              "g_" \
-                                                                                              "wa" \
-                                                                                              "te" \
-                                                                                              "r:" \
-                                                                                              " 9" \
-                                                                                              "0 " \
-                                                                                              "de" \
-                                                                                              "gF" \
-                                                                                              ", " \
-                                                                                              "ca" \
-                                                                                              "pa" \
-                                                                                              "ci" \
-                                                                                              "ty" \
-                                                                                              ": " \
-                                                                                              "8 " \
-                                                                                              "kB" \
-                                                                                              "TU" \
-                                                                                              "/h" \
-                                                                                              ", " \
-                                                                                              "po" \
-                                                                                              "we" \
-                                                                                              "r:" \
-                                                                                              " 0" \
-                                                                                              ".6" \
-                                                                                              " k" \
-                                                                                              "W}" \
-                                                                                              "]"  \
-                                                                                              "\n"
+#define ROW(AIR, WATER, CAPACITY)                                                                  \
+    "          - {entering_water: " WATER " degF, capacity: " CAPACITY                             \
+    " kBTU/h, power: 0.8 kW, entering_air: " AIR "}\n"
+#define COLD                                                                                       \
+    "        cooling: [{entering_water: 50 degF, capacity: 9 kBTU/h, power: 0.3 kW}, "             \
+    "{entering_water: 90 degF, capacity: 8 kBTU/h, power: 0.6 kW}]\n"
+#define LEVEL "name: Ground floor\n    part_load:\n      - heating:\n"
+#define AT(AIR, COOL, WARM) ROW(AIR, "20", COOL) ROW(AIR, "80", WARM)
+#define AIRY(FIRST, SECOND) LEVEL AT(FIRST, "8", "15") AT(SECOND, "7.8", "14.6") COLD
 #define WATER(TEXT) "hot_water: {volume: 50 gal, draw: 60 gal" TEXT "}\nbackup:\n"
 
 static void slips_name_their_place(void **state)
@@ -346,10 +272,7 @@ static void entering_air_is_read_and_stated(void **state)
 static void entering_air_that_is_no_axis_is_refused(void **state)
 {
     static const slip_row row[] = {
-        {"name: Ground floor\n",
-         "name: Ground floor\n    part_load:\n      - heating: [" AT("70 degF", "20", "8") ", " AT(
-             "70 degF", "80", "15") "]\n        cooling: []\n",
-         "      - heating: [", 9,
+        {"name: Ground floor\n", LEVEL AT("70 degF", "8", "15") COLD, "      - heating:\n", 9,
          "heat_pumps[0].part_load[0].heating: one entering air is no table over it, two or more "
          "are wanted"},
         {"name: Ground floor\n", AIRY("70 degF", "70 degF"), "20 degF, capacity: 7.8", 30,
