@@ -421,6 +421,11 @@ static void print_help(const page *p)
         cbx_print_wrapped(p->stream, &(cbx_wrap){first, *change ? 17 : 6, WIDTH}, line);
     }
     print_doubts(p, remedy, count);
+    if (effects->count > 0) {
+        cbx_print_wrapped(p->stream, &(cbx_wrap){"  ", 2, WIDTH},
+                          "Straight lines from small steps: a large step may bring less, so run "
+                          "the one you choose.");
+    }
 }
 
 static void print_cautions(const page *p)

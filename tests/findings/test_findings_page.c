@@ -613,7 +613,8 @@ static void derivatives_rank_what_would_help(void **state)
         "+0.83 K --set field.coil.pitch='500 mm' --set field.length='37.5 m' wider pitch",
         "+0.60 K --set field.depth='2.1 m' laid deeper",
         "nothing --set pumps.flow_per_circuit=",
-        "If other than thought: ground.layers[0].water 5.00 % more: +0.40 K Cautions",
+        "If other than thought: ground.layers[0].water 5.00 % more: +0.40 K Straight lines from "
+        "small steps: a large step may bring less, so run the one you choose. Cautions",
     };
     const char *at = text;
     for (size_t i = 0; i < sizeof order / sizeof *order; i++) {

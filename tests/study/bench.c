@@ -89,6 +89,15 @@ cb_case_source bench_source(bench *b, const cb_override *more)
     return (cb_case_source){.path = b->path, .set = b->set, .set_count = b->set_count};
 }
 
+cb_status bench_run(void *context, const cb_case_source *source, const char *value, cb_case **out,
+                    cb_error *error)
+{
+    bench *b = context;
+    (void)value;
+    const cb_case_order order = {.source = *source, .cache = b->cache};
+    return cb_case_run(out, &order, b->units, error);
+}
+
 void bench_must(cb_status status, const cb_error *error)
 {
     if (status != CB_OK) {

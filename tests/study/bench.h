@@ -25,6 +25,10 @@ int bench_close(void **state);
 /// The small case with more overrides (NULL-terminated paths).
 cb_case_source bench_source(bench *b, const cb_override *more);
 
+/// A cb_case_get whose context is the bench: runs the case, or takes it from the bench's cache.
+cb_status bench_run(void *context, const cb_case_source *source, const char *value, cb_case **out,
+                    cb_error *error);
+
 /// Fails the test with the library's message unless status is CB_OK.
 void bench_must(cb_status status, const cb_error *error);
 

@@ -18,15 +18,6 @@
 enum { STEPS = 3 };
 static const double factor[STEPS] = {0.5, 1.0, 2.0};
 
-static cb_status run(void *context, const cb_case_source *source, const char *value, cb_case **out,
-                     cb_error *error)
-{
-    bench *b = context;
-    (void)value;
-    const cb_case_order order = {.source = *source, .cache = b->cache};
-    return cb_case_run(out, &order, b->units, error);
-}
-
 /// Two trenches, so that there is a spacing, and a hard winter: all ten values are there.
 static void measure(bench *b, cb_sensitivity got[STEPS])
 {
@@ -37,8 +28,10 @@ static void measure(bench *b, cb_sensitivity got[STEPS])
                                           {0}};
     cb_error error = {0};
     for (int s = 0; s < STEPS; s++) {
-        const cb_sensitivity_order order = {
-            .source = bench_source(b, all_ten), .step_factor = factor[s], .get = run, .context = b};
+        const cb_sensitivity_order order = {.source = bench_source(b, all_ten),
+                                            .step_factor = factor[s],
+                                            .get = bench_run,
+                                            .context = b};
         bench_must(cb_sensitivity_run(&got[s], &order, b->units, &error), &error);
         assert_int_equal(got[s].count, CB_MAX_EFFECTS);
     }

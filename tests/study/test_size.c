@@ -149,15 +149,6 @@ static void what_cannot_be_sized_is_refused_with_the_reason(void **state)
     assert_int_equal(m.asked, 1); // only the last of them needed a run
 }
 
-static cb_status run(void *context, const cb_case_source *source, const char *value, cb_case **out,
-                     cb_error *error)
-{
-    bench *b = context;
-    (void)value;
-    const cb_case_order order = {.source = *source, .cache = b->cache};
-    return cb_case_run(out, &order, b->units, error);
-}
-
 /// The margin of one length is asked for as the one to hold: that length is the planted answer.
 static void the_real_model_gives_a_planted_length_back(void **state)
 {
@@ -178,7 +169,7 @@ static void the_real_model_gives_a_planted_length_back(void **state)
                                  .high = "60 m",
                                  .margin = margin,
                                  .step = "2 m",
-                                 .get = run,
+                                 .get = bench_run,
                                  .context = b};
     cb_sized got;
     bench_must(cb_size_run(&got, &order, b->units, &error), &error);
@@ -198,7 +189,7 @@ static void a_value_the_design_refuses_is_named(void **state)
                                  .path = "field.spacing",
                                  .low = "1 ft", // the trenches are 3 ft wide
                                  .high = "2 ft",
-                                 .get = run,
+                                 .get = bench_run,
                                  .context = b};
     assert_int_equal(cb_size_run(&got, &order, b->units, &error), CB_BAD_INPUT);
     assert_non_null(strstr(error.message, "--set field.spacing="));
