@@ -3,7 +3,9 @@
 #ifndef REPORT_ASSETS_H
 #define REPORT_ASSETS_H
 
-const char *cbx_page_text(void);
+const char *cbx_head_text(void);
+const char *cbx_foot_text(void);
+const char *cbx_run_text(void);
 const char *cbx_page_style(void);
 const char *cbx_page_script(void);
 const char *cbx_figures_script(void);

@@ -3,14 +3,7 @@
 #ifndef REPORT_FILL_H
 #define REPORT_FILL_H
 
-#include "report/run.h"
-
-typedef struct cbx_fill {
-    const cbx_report_run *run;
-    FILE *page;
-    cb_status status; ///< of the first failure
-    cb_error *error;
-} cbx_fill;
+#include "report/shell.h"
 
 void cbx_fill_verdict(cbx_fill *fill); // fill_answer.c
 void cbx_fill_key_numbers(cbx_fill *fill);

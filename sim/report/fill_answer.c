@@ -197,7 +197,7 @@ void cbx_fill_help(cbx_fill *fill)
 
 void cbx_fill_cautions(cbx_fill *fill)
 {
-    const cb_design *design = fill->run->design;
+    const cb_design *design = fill->design;
     FILE *page = fill->page;
     fputs("<ul>\n", page);
     for (int i = 0; cbx_caution(i); i++) {

@@ -211,8 +211,8 @@ static void a_page_that_cannot_be_written_is_an_error(void **state)
         const char *path, *message;
     } row[] = {{"nowhere/page.html", "No such file"},
                {".", "not a plain file"},
-               {"run.h5", "is the run itself"},
-               {"./run.h5", "is the run itself"},
+               {"run.h5", "is what the page is made from"},
+               {"./run.h5", "is what the page is made from"},
                {"design.yaml", "is no page"}};
     write_all("design.yaml", "coilbed: 1\n", 11);
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
