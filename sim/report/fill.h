@@ -23,6 +23,16 @@ void cbx_fill_design(cbx_fill *fill);
 void cbx_fill_quality(cbx_fill *fill);
 void cbx_fill_origin(cbx_fill *fill);
 
+void cbx_fill_study_summary(cbx_fill *fill); // fill_study.c
+void cbx_fill_study_cards(cbx_fill *fill);
+void cbx_fill_study_varied(cbx_fill *fill);
+void cbx_fill_study_failed(cbx_fill *fill);
+void cbx_fill_study_quantiles(cbx_fill *fill);
+void cbx_fill_study_chances(cbx_fill *fill);
+void cbx_fill_study_origin(cbx_fill *fill);
+void cbx_fill_study_text(cbx_fill *fill);
+void cbx_fill_study_design(cbx_fill *fill);
+
 /// A table's caption and head: cells between bars, the first naming the rows.
 void cbx_table_open(FILE *page, const char *caption, const char *head);
 void cbx_table_close(FILE *page);

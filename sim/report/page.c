@@ -6,6 +6,7 @@
 #include "report/data.h"
 #include "report/fill.h"
 #include "report/html.h"
+#include "report/study.h"
 
 static void fill_notice(cbx_fill *fill)
 {
@@ -69,6 +70,9 @@ cb_status cb_report_page(const char *run_path, const char *page_path, cb_unit_sy
 {
     if (!run_path || !page_path || !units) {
         return cb_fail(error, CB_BAD_CALL, "cb_report_page needs a run, a page and units");
+    }
+    if (cbx_report_study_is(run_path)) {
+        return cbx_report_study_page(run_path, page_path, system, units, error);
     }
     return write_run(run_path, page_path, system, units, error);
 }

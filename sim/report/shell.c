@@ -23,6 +23,11 @@ static void fill_foot(cbx_fill *fill)
     fill_text(fill, cbx_foot_text());
 }
 
+static void fill_caution(cbx_fill *fill)
+{
+    fill_text(fill, cbx_caution_text());
+}
+
 static void fill_title(cbx_fill *fill)
 {
     cbx_html_text(fill->page, fill->shell->title);
@@ -94,6 +99,7 @@ static void fill_script(cbx_fill *fill)
 static const cbx_place common[] = {
     {"head", fill_head},
     {"foot", fill_foot},
+    {"caution", fill_caution},
     {"title", fill_title},
     {"title_attributes", fill_title_attributes},
     {"kicker", fill_kicker},
