@@ -9,10 +9,12 @@ const char *cbx_caution_text(void);
 const char *cbx_run_text(void);
 const char *cbx_grid_text(void);
 const char *cbx_samples_text(void);
+const char *cbx_several_text(void);
 const char *cbx_page_style(void);
 const char *cbx_page_script(void);
 const char *cbx_figures_script(void);
 const char *cbx_ground_script(void);
+const char *cbx_several_script(void);
 const char *cbx_study_script(void);
 const char *cbx_start_script(void);
 

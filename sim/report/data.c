@@ -181,7 +181,7 @@ void cbx_data_layout(cbx_json *json, const cbx_report_run *run)
 
 // ---- the whole -------------------------------------------------------------------------------
 
-static void put_limits(cbx_json *json, const cbx_report_run *run)
+void cbx_data_limits(cbx_json *json, const cbx_report_run *run)
 {
     const cb_design_limits *limits = &run->design->limits;
     cbx_json_number(json, "freeze", run->data->freeze_c);
@@ -200,7 +200,7 @@ static cb_status put_all(cbx_json *json, const void *context, cb_error *error)
     cbx_json_flag(json, "complete", run->findings->complete);
     cbx_json_number(json, "start_month", run->design->run.start_month);
     cbx_json_number(json, "start_day", run->design->run.start_day);
-    put_limits(json, run);
+    cbx_data_limits(json, run);
     cbx_data_years(json, run);
     cbx_data_layout(json, run);
     if (!cbx_data_series(json, run) || !cbx_data_week(json, run)) {

@@ -9,8 +9,9 @@ void cbx_fill_verdict(cbx_fill *fill); // fill_answer.c
 void cbx_fill_key_numbers(cbx_fill *fill);
 void cbx_fill_drift(cbx_fill *fill);
 void cbx_fill_findings(cbx_fill *fill);
+void cbx_findings_table(cbx_fill *fill, const char *caption);
 void cbx_fill_help(cbx_fill *fill);
-void cbx_fill_cautions(cbx_fill *fill);
+void cbx_fill_cautions(cbx_fill *fill); ///< of the fluid too where there is one design
 
 void cbx_fill_years(cbx_fill *fill); // fill_tables.c
 void cbx_fill_energy(cbx_fill *fill);

@@ -144,11 +144,11 @@ void cbx_fill_drift(cbx_fill *fill)
 
 // ---- findings --------------------------------------------------------------------------------
 
-void cbx_fill_findings(cbx_fill *fill)
+void cbx_findings_table(cbx_fill *fill, const char *caption)
 {
     const cb_findings *findings = fill->run->findings;
     FILE *page = fill->page;
-    cbx_table_open(page, "Every finding, the worst first", "Finding|Result|What was found");
+    cbx_table_open(page, caption, "Finding|Result|What was found");
     for (size_t i = 0; i < findings->count; i++) {
         const cb_finding *finding = &findings->finding[i];
         fputs("<tr><th scope=\"row\">", page);
@@ -160,6 +160,11 @@ void cbx_fill_findings(cbx_fill *fill)
         fputs("</td></tr>\n", page);
     }
     cbx_table_close(page);
+}
+
+void cbx_fill_findings(cbx_fill *fill)
+{
+    cbx_findings_table(fill, "Every finding, the worst first");
 }
 
 // ---- help and cautions -----------------------------------------------------------------------
@@ -205,9 +210,12 @@ void cbx_fill_cautions(cbx_fill *fill)
         cbx_html_text(page, cbx_caution(i));
         fputs("</li>\n", page);
     }
-    fputs("<li>The fluid, ", page);
-    cbx_html_text(page, cb_fluid_name(design->fluid.type));
-    fputs(": ", page);
-    cbx_html_text(page, cb_fluid_hazard(design->fluid.type));
-    fputs("</li>\n</ul>\n", page);
+    if (design) {
+        fputs("<li>The fluid, ", page);
+        cbx_html_text(page, cb_fluid_name(design->fluid.type));
+        fputs(": ", page);
+        cbx_html_text(page, cb_fluid_hazard(design->fluid.type));
+        fputs("</li>\n", page);
+    }
+    fputs("</ul>\n", page);
 }

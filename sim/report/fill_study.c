@@ -37,21 +37,22 @@ static const char *plural(size_t n)
     return n == 1 ? "" : "s";
 }
 
-/// "7 hold every limit, all of them with little to spare".
+/// "7 hold, all of them with little to spare or something to watch".
 static void put_holding(FILE *page, const tally *of)
 {
-    const size_t clear = of->by_verdict[CB_CLEAR], close = of->by_verdict[CB_CLOSE];
-    const size_t holding = clear + close;
+    const size_t close = of->by_verdict[CB_CLOSE];
+    const size_t holding = of->by_verdict[CB_CLEAR] + close;
     if (holding == 0) {
-        fputs("none holds every limit", page);
+        fputs("none holds", page);
         return;
     }
-    fprintf(page, "%s%zu hold%s every limit", holding == of->ok && holding > 1 ? "all " : "",
-            holding, holding == 1 ? "s" : "");
-    if (clear == 0) {
-        fputs(holding > 1 ? ", all of them close to one" : ", but close to one", page);
+    fprintf(page, "%s%zu hold%s", holding == of->ok && holding > 1 ? "all " : "", holding,
+            holding == 1 ? "s" : "");
+    if (close > 0 && close == holding) {
+        fprintf(page, ", %s little to spare or something to watch",
+                holding == 1 ? "with" : "all of them with");
     } else if (close > 0) {
-        fprintf(page, ", %zu of them close to one", close);
+        fprintf(page, ", %zu of them with little to spare or something to watch", close);
     }
 }
 
@@ -82,7 +83,7 @@ void cbx_fill_study_summary(cbx_fill *fill)
     fprintf(page, "Of %zu case%s, ", study->cases, plural(study->cases));
     put_holding(page, &of);
     if (of.by_verdict[CB_BROKEN] > 0) {
-        fprintf(page, "; %zu break%s at least one", of.by_verdict[CB_BROKEN],
+        fprintf(page, "; %zu break%s a limit", of.by_verdict[CB_BROKEN],
                 of.by_verdict[CB_BROKEN] == 1 ? "s" : "");
     }
     fputc('.', page);
@@ -93,10 +94,13 @@ void cbx_fill_study_summary(cbx_fill *fill)
     put_chance(fill);
     fputs("</p>\n<p class=\"tally\">", page);
     for (int v = 0; v < CBX_BADGES; v++) {
+        fputs("<span>", page);
         cbx_put_badge(page, v, cbx_badge_of[v].word);
-        fprintf(page, " %zu&emsp;", of.by_verdict[v]);
+        fprintf(page, " %zu</span> ", of.by_verdict[v]);
     }
-    fprintf(page, "<span class=\"badge\"><span aria-hidden=\"true\">–</span> No result</span> %zu</p>\n",
+    fprintf(page,
+            "<span><span class=\"badge\"><span aria-hidden=\"true\">–</span> No result</span> "
+            "%zu</span></p>\n",
             of.failed);
 }
 
@@ -132,10 +136,9 @@ static void put_dug(FILE *page, double m3)
 
 static void put_margin(FILE *page, double kelvin)
 {
-    const double rounded = fabs(kelvin);
-    fputs(kelvin < 0.0 ? "short by " : "margin ", page);
-    cbx_html_both(page, cbx_distance(CB_TEMPERATURE, CB_UNITS_US, rounded).text,
-                  cbx_distance(CB_TEMPERATURE, CB_UNITS_SI, rounded).text);
+    fputs(kelvin < 0.0 ? "−" : "+", page);
+    cbx_html_both(page, cbx_distance(CB_TEMPERATURE, CB_UNITS_US, kelvin).text,
+                  cbx_distance(CB_TEMPERATURE, CB_UNITS_SI, kelvin).text);
 }
 
 typedef struct card {
@@ -193,7 +196,7 @@ static void put_card(cbx_fill *fill, const card *of)
     fputs("</span>", page);
     put_settings(page, study, i);
     if (of->by != cbx_study_output(study, "worst_margin")) {
-        fputs("<span class=\"note\">", page);
+        fputs("<span class=\"note\">margin ", page);
         put_margin(page, margin);
         fputs("</span>", page);
     }
@@ -238,14 +241,14 @@ void cbx_fill_study_cards(cbx_fill *fill)
         put_quantile_card(fill, "entering_minimum", "Coldest water into the heat pump");
         put_quantile_card(fill, "entering_maximum", "Hottest water into the heat pump");
     }
-    put_card(fill, &(card){"Most to spare", margin, true, false});
+    put_card(fill, &(card){"Greatest margin of all cases", margin, true, false});
     if (study->grid) {
         put_card(fill, &(card){"Least digging that holds", cbx_study_output(study, "excavation"),
                                false, true});
         put_card(fill, &(card){"Least pipe that holds", cbx_study_output(study, "pipe_length"),
                                false, true});
     }
-    put_card(fill, &(card){"Least to spare", margin, false, false});
+    put_card(fill, &(card){"Least margin of all cases", margin, false, false});
 }
 
 // ---- what was varied -------------------------------------------------------------------------
@@ -299,7 +302,7 @@ void cbx_fill_study_varied(cbx_fill *fill)
 {
     const cbx_report_study *study = fill->study;
     FILE *page = fill->page;
-    cbx_table_open(page, "What was varied", "Value of the design|In the cases");
+    cbx_table_open(page, "The values that varied", "Value of the design|In the cases");
     for (size_t f = 0; f < study->factor_count; f++) {
         const cbx_report_factor *factor = &study->factor[f];
         fputs("<tr><th scope=\"row\"><code>", page);
@@ -404,7 +407,7 @@ void cbx_fill_study_chances(cbx_fill *fill)
         fputs("<p>No case was judged by a limit.</p>\n", page);
         return;
     }
-    cbx_table_open(page, "How often each limit is crossed",
+    cbx_table_open(page, "Limits and how often they are crossed",
                    "Limit|Share of cases|95 % confidence interval|At worst");
     for (size_t i = 0; i < limit->count && i < share->count && i < low->count && i < high->count;
          i++) {

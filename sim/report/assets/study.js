@@ -31,6 +31,10 @@ const strides = factors.map((f, i) => factors.slice(i + 1).reduce((a, b) => a * 
 const levelOf = (f, index) => data.grid ? Math.floor(index / strides[f]) % levelCount(f) : index;
 const valueOf = (f, index) => factors[f].values[levelOf(f, index)];
 
+// Said without the codes of findings.
+const meaningOf = (of) => of.name === 'worst_margin'
+  ? 'the least distance to the limits of the coldest fluid, of entering water, lowest and highest, and of the pipe' : of.meaning;
+
 const verdicts = [['clear', '✓', 'Clear'], ['close', '!', 'Close'], ['broken', '✕', 'Broken']];
 function badge(index) {
   const v = data.verdict[index];
@@ -83,7 +87,7 @@ function drawMapTable() {
   const of = mapOutput();
   const columns = map.across < 0 ? 1 : levelCount(map.across);
   const unit = unitText(of);
-  const caption = of.title + (unit ? ', ' + unit : '') + ', and the verdict';
+  const caption = of.title + (unit ? ', ' + unit : '');
   const head = map.across < 0 ? `<th scope="col">${escape(of.title)}</th>`
     : Array.from({ length: columns }, (v, a) => `<th scope="col">${escape(levelText(map.across, a))}</th>`).join('');
   let rows = '';
@@ -101,7 +105,7 @@ function drawMapTable() {
   byId('map-table').innerHTML = `<div class="scroll" tabindex="0" role="region" aria-label="${escape(caption)}"><table class="map"><caption>${escape(caption)}</caption>` +
     `<thead><tr>${names}${head}</tr></thead><tbody>${rows}</tbody></table></div>`;
   const others = factors.map((f, i) => i).filter((i) => i !== map.down && i !== map.across);
-  byId('map-said').textContent = of.title + ': ' + of.meaning + '.' + (others.length
+  byId('map-said').textContent = of.title + ': ' + meaningOf(of) + '.' + (others.length
     ? ' Here with ' + others.map((i) => factors[i].path + ' at ' + levelText(i, map.fixed[i])).join(', ') + '.' : '');
 }
 
@@ -123,7 +127,7 @@ function drawMapLines() {
   const from = [Math.min(...positions) - 0.06 * spread, Math.max(...positions) + 0.06 * spread];
   const series = Array.from({ length: count }, (v, l) => ({
     points: positions.map((p, i) => [p, scaled(of, of.values[at(l, i)])]).sort((a, b) => a[0] - b[0]),
-    colour: lineColours[l % 6], dash: lineDashes[Math.floor(l / 1) % 6],
+    colour: lineColours[l % 6], dash: lineDashes[l % 6],
     label: lines < 0 ? of.title : levelText(lines, l) }));
   let key = '';
   let kx = 52;
@@ -137,10 +141,19 @@ function drawMapLines() {
   }
   const top = 50 + 20 * row;
   const limit = of.limit && of.limit[1] - of.limit[0] < 1e-6 ? of.limit : null;
+  const narrow = width < 560;
   const each = (width - 68) / positions.length;
+  const pixel = (p) => 52 + (p - from[0]) / (from[1] - from[0]) * (width - 68);
+  let taken = -Infinity; // where the last label ends: those that would touch it are left out
+  const ticks = positions.map((p, i) => ({ v: p, label: fitted(levelText(x, i), Math.max(each, 56)) })).sort((a, b) => a.v - b.v).map((t) => {
+    const half = t.label.length * 3.6;
+    if (pixel(t.v) - half < taken) { return { v: t.v, label: '' }; }
+    taken = pixel(t.v) + half + 4;
+    return t;
+  });
   const body = key + panel({ box: { left: 52, top, width: width - 68, height: 250 }, x: from, y: rangeOf(of, all, limit), lines: series,
-    title: of.title + (unitText(of) ? ', ' + unitText(of) : '') + (lines < 0 ? '' : ', for each ' + fitted(factors[lines].path, width / 2.6)),
-    xTicks: positions.map((p, i) => ({ v: p, label: fitted(levelText(x, i), each) })),
+    title: of.title + (unitText(of) ? ', ' + unitText(of) : '') + (lines < 0 || narrow ? '' : ', for each ' + fitted(factors[lines].path, width / 2.6)),
+    xTicks: ticks,
     rules: limit ? [{ y: scaled(of, limit[0]), label: 'limit' }] : [],
     over: (sx, sy) => series.map((s, l) => positions.map((p, i) => {
       const v = of.values[at(l, i)];
@@ -237,7 +250,7 @@ function drawSpread() {
   byId('spread-chart').innerHTML = svg(width, 340, 'Number of cases by ' + of.title.toLowerCase() + '; the numbers stand in the table below', body);
   const total = bars.reduce((a, b) => a + b.counts[0] + b.counts[1] + b.counts[2], 0);
   byId('spread-said').textContent = 'How many of ' + total + ' independent samples have which ' + of.title.toLowerCase() +
-    (unitText(of) ? ' (' + unitText(of) + ')' : '') + ': ' + of.meaning + '.' +
+    (unitText(of) ? ' (' + unitText(of) + ')' : '') + ': ' + meaningOf(of) + '.' +
     (limits.length && !near.length ? ' The limit lies beyond the chart, at ' + told(of, of.limit[0]) + '.' : '') +
     (varies ? ' The limit itself varies from case to case.' : '');
   const digits = Math.max(0, -Math.floor(Math.log10(bars[0].to - bars[0].from) + 1e-9)) + 1;
@@ -279,21 +292,21 @@ function drawMatter() {
   const each = (sobol ? 62 : 34) + (narrow ? 18 : 0);
   const top = 42;
   const height = rows.length * each;
-  const marks = (s, v, y, look) => v === null ? '' : `<rect x="${Math.min(s(0), s(v))}" width="${Math.abs(s(v) - s(0))}" y="${y}" height="13" fill="${look}" stroke="var(--ink)" stroke-width=".8"/>` +
-    `<text x="${s(Math.max(0, v)) + 5}" y="${y + 11}" font-size="12" class="halo">${(v > 0 ? '+' : '') + number(v, 2)}</text>`;
+  const marks = (s, v, y, look, error = 0) => v === null ? '' : `<rect x="${Math.min(s(0), s(v))}" width="${Math.abs(s(v) - s(0))}" y="${y}" height="13" fill="${look}" stroke="var(--ink)" stroke-width=".8"/>` +
+    `<text x="${s(Math.min(1.05, Math.max(0, v + (error || 0)))) + 5}" y="${y + 11}" font-size="12" class="halo">${(v > 0 ? '+' : '') + number(v, 2)}</text>`;
   const whisker = (s, v, e, y) => v === null || e === null ? '' : `<line x1="${s(Math.max(-1.05, v - e))}" x2="${s(Math.min(1.05, v + e))}" y1="${y + 6.5}" y2="${y + 6.5}" stroke="var(--ink)" stroke-width="1.6"/>`;
   const looks = sobol ? [['Rank correlation', 'var(--entering)'], ['Alone', 'url(#bar-close)'], ['In all', 'url(#bar-broken)']] : [['Rank correlation', 'var(--entering)']];
   let kx = 12;
   const key = looks.map(([word, look]) => { const text = `<rect x="${kx}" y="6" width="20" height="12" fill="${look}" stroke="var(--ink)" stroke-width=".7"/><text x="${kx + 26}" y="17" font-size="12">${word}</text>`; kx += 46 + word.length * 7.2; return text; }).join('');
   const none = rows.every((r) => r.rank === null && r.total === null);
-  const body = barPatterns + key + panel({ box: { left, top, width: width - left - 52, height }, x: sobol ? [-1.05, 1.05] : [-1.05, 1.05], y: [0, 1], yTicks: [], lines: [],
+  const body = barPatterns + key + panel({ box: { left, top, width: width - left - 52, height }, x: [-1.05, 1.05], y: [0, 1], yTicks: [], lines: [],
     xTicks: [-1, -0.5, 0, 0.5, 1].map((v) => ({ v, label: number(v, 1) })),
     over: (sx) => `<line x1="${sx(0)}" x2="${sx(0)}" y1="${top}" y2="${top + height}" stroke="var(--ink)"/>` + rows.map((r, i) => {
       const y = top + each * i + (narrow ? 24 : 6);
       const middle = top + each * (i + 0.5) + 4;
       return `<text x="${narrow ? left + 4 : left - 10}" y="${narrow ? y - 8 : middle}" text-anchor="${narrow ? 'start' : 'end'}" font-size="12.5">${escape(fitted(r.path, narrow ? width - 30 : left - 10))}</text>` +
         marks(sx, r.rank, y + (sobol ? 0 : 4), 'var(--entering)') +
-        (sobol ? marks(sx, r.first, y + 17, 'url(#bar-close)') + whisker(sx, r.first, r.firstError, y + 17) + marks(sx, r.total, y + 34, 'url(#bar-broken)') + whisker(sx, r.total, r.totalError, y + 34) : '');
+        (sobol ? marks(sx, r.first, y + 17, 'url(#bar-close)', r.firstError) + whisker(sx, r.first, r.firstError, y + 17) + marks(sx, r.total, y + 34, 'url(#bar-broken)', r.totalError) + whisker(sx, r.total, r.totalError, y + 34) : '');
     }).join('') });
   byId('matter-chart').innerHTML = none ? '<p>This number is not known in every case, or does not vary, so the study has no sensitivities for it.</p>'
     : svg(width, top + height + 26, 'What moves ' + of.title.toLowerCase() + ', the strongest first; the numbers stand in the table below', body);
@@ -313,7 +326,7 @@ function drawPoints(of) {
   if (found.length === 0) { byId('points').innerHTML = '<p>No case has this number.</p>'; return; }
   const limit = of.limit && of.limit[1] - of.limit[0] < 1e-6 ? of.limit : null;
   const y = rangeOf(of, found.map((f) => f[0]), limit);
-  byId('points').innerHTML = '<div class="multiples">' + factors.map((f, i) => {
+  byId('points').innerHTML = `<div class="multiples" style="grid-template-columns: repeat(${columns}, minmax(0, 1fr))">` + factors.map((f, i) => {
     const words = f.words ? [...new Set(f.values)] : null;
     const place = (index) => words ? words.indexOf(f.values[index]) : scaled(f, f.values[index]);
     const places = found.map((p) => place(p[1]));
@@ -367,7 +380,7 @@ function drawCases() {
   const head = columns.map((c) => `<th scope="col"${c === by ? ` aria-sort="${list.up ? 'ascending' : 'descending'}"` : ''}>` +
     `<button type="button" class="sort" data-by="${c.key}">${escape(c.title)} <span aria-hidden="true">${c === by ? (list.up ? '▲' : '▼') : '↕'}</span></button></th>`).join('');
   const rows = shown.map((i) => '<tr>' + columns.map((c, n) => n === 0 ? `<th scope="row">${c.text(i)}</th>` : `<td class="n">${c.text(i)}</td>`).join('') + '</tr>').join('');
-  byId('cases-table').innerHTML = '<div class="scroll tall" tabindex="0" role="region" aria-label="All cases"><table class="cases"><caption>All cases</caption>' +
+  byId('cases-table').innerHTML = '<div class="scroll tall" tabindex="0" role="region" aria-label="Table of all cases"><table class="cases"><caption>Table of all cases</caption>' +
     `<thead><tr>${head}</tr></thead><tbody>${rows}</tbody></table></div>`;
   byId('cases-note').textContent = data.cases > mostRows ? 'The first ' + mostRows + ' of ' + data.cases + ' in that order are shown; all are in the study’s file.' : '';
   byId('cases-table').querySelectorAll('button').forEach((b) => {
