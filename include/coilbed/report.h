@@ -29,9 +29,9 @@ cb_status cb_report_runs_page(const char *const *run_path, size_t count, const c
                               cb_unit_system system, const cb_units *units, cb_error *error);
 
 /// Writes hourly.csv, monthly.csv, annual.csv and findings.csv (RFC 4180, values in SI, units in
-/// the column names) into a folder, made if there is none. Files of those names are replaced.
+/// the column names) into a folder, made if there is none; of a study cases.csv, a row for each case. Files of those names are replaced.
 /// Errors: as cb_report_page.
-cb_status cb_report_csv(const char *run_path, const char *folder, const cb_units *units,
+cb_status cb_report_csv(const char *path, const char *folder, const cb_units *units,
                         cb_error *error);
 
 #ifdef __cplusplus

@@ -5,8 +5,11 @@
 #include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/output.h"
+#include "report/study.h"
 
+#include <stdio.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 static cb_status write_tables(const cli_options *options, const cb_units *units, cb_error *error)
 {
@@ -18,7 +21,11 @@ static cb_status write_tables(const cli_options *options, const cb_units *units,
     }
     const cb_status status = cb_report_csv(options->operand, options->csv, units, error);
     if (status == CB_OK && !options->quiet) {
-        printf("hourly.csv, monthly.csv, annual.csv and findings.csv are in %s.\n", options->csv);
+        printf("%s in %s.\n",
+               cbx_report_study_is(options->operand)
+                   ? "cases.csv is"
+                   : "hourly.csv, monthly.csv, annual.csv and findings.csv are",
+               options->csv);
     }
     return status;
 }
@@ -41,12 +48,28 @@ static cb_status write_page(const cli_options *options, const cb_units *units, c
     return status;
 }
 
+/// A study that was stopped has its cases in a journal beside the file that it has not yet written.
+static bool is_unfinished(const char *path)
+{
+    char journal[CB_PATH_SIZE];
+    snprintf(journal, sizeof journal, "%s.cases", path);
+    return access(path, F_OK) != 0 && access(journal, F_OK) == 0;
+}
+
 /// Of several runs none gives the page its name.
 static cb_status check_operands(const cli_options *options, cb_error *error)
 {
     if (options->operand_count > CB_MAX_COMPARED) {
         return cb_fail(error, CB_IO, "%zu are too many for one page; at most %d fit",
                        options->operand_count, CB_MAX_COMPARED);
+    }
+    for (size_t i = 0; i < options->operand_count; i++) {
+        if (is_unfinished(options->operands[i])) {
+            return cb_fail(error, CB_IO,
+                           "%s is not written yet: its study was stopped or still runs; coilbed "
+                           "vary --resume finishes it",
+                           options->operands[i]);
+        }
     }
     return options->operand_count > 1 && !options->output && !options->csv
                ? cb_fail(error, CB_IO, "name the page of these runs with -o, as in -o page.html")
@@ -85,8 +108,9 @@ const cli_command cli_report_page = {
         "chart, and each run's own answer. Of a study (the file that coilbed vary wrote) it\n"
         "shows the grid, or how the samples spread and what matters most, and every case.\n"
         "\n"
-        "With --csv one run's tables are written for spreadsheets, and the page only if -o\n"
-        "names it. The exit status says whether that was done, not whether limits held.\n",
+        "With --csv the tables of one run or study are written for spreadsheets, and the page\n"
+        "only if -o names it. The exit status says whether that was done, not whether\n"
+        "limits held.\n",
     .takes = CLI_TAKES_UNITS | CLI_TAKES_QUIET | CLI_TAKES_PAGE | CLI_TAKES_SEVERAL,
     .run = report_run,
 };

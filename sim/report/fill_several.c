@@ -94,6 +94,78 @@ static void open_table(FILE *page, const cb_comparison *these, const char *capti
     fputs("</tr></thead>\n<tbody>\n", page);
 }
 
+/// The same in all designs, or no news: the name stands in every heading.
+static bool is_alike(const cbx_report_several *several, const char *path)
+{
+    bool alike = true;
+    const cbx_design_value *first = cbx_design_values_find(several->values[0], path);
+    for (size_t c = 1; alike && c < several->these.count; c++) {
+        const cbx_design_value *other = cbx_design_values_find(several->values[c], path);
+        alike = first && other ? strcmp(first->text[CB_UNITS_SI], other->text[CB_UNITS_SI]) == 0
+                               : first == other;
+    }
+    return alike || strcmp(path, "name") == 0;
+}
+
+/// A long list is cut: what it says is for the design itself.
+static void put_value(FILE *page, const cbx_design_value *value)
+{
+    enum { SHOWN = 120 };
+    if (!value) {
+        fputs("–", page);
+        return;
+    }
+    char text[2][SHOWN + 8];
+    for (int system = CB_UNITS_US; system <= CB_UNITS_SI; system++) {
+        const char *whole = value->text[system];
+        snprintf(text[system], sizeof text[system], "%.*s%s", SHOWN, whole,
+                 strlen(whole) > SHOWN ? " …" : "");
+    }
+    cbx_html_both(page, text[CB_UNITS_US], text[CB_UNITS_SI]);
+}
+
+static void put_design_row(FILE *page, const cbx_report_several *several, const char *path)
+{
+    fputs("<tr><th scope=\"row\"><code>", page);
+    cbx_html_text(page, path);
+    fputs("</code></th>", page);
+    for (size_t c = 0; c < several->these.count; c++) {
+        fputs("<td>", page);
+        put_value(page, cbx_design_values_find(several->values[c], path));
+        fputs("</td>", page);
+    }
+    fputs("</tr>\n", page);
+}
+
+void cbx_fill_several_designs(cbx_fill *fill)
+{
+    const cbx_report_several *several = fill->several;
+    FILE *page = fill->page;
+    bool any = false;
+    for (size_t c = 0; c < several->these.count; c++) {
+        for (size_t i = 0; i < several->values[c]->count; i++) {
+            const char *path = several->values[c]->value[i].path;
+            bool known = is_alike(several, path);
+            for (size_t before = 0; !known && before < c; before++) {
+                known = cbx_design_values_find(several->values[before], path) != NULL;
+            }
+            if (known) {
+                continue;
+            }
+            if (!any) {
+                open_table(page, &several->these, "Values of the designs that differ");
+                any = true;
+            }
+            put_design_row(page, several, path);
+        }
+    }
+    if (any) {
+        cbx_table_close(page);
+    } else {
+        fputs("<p>The designs are the same in every value.</p>\n", page);
+    }
+}
+
 /// Both systems of the cells of a row.
 typedef struct both {
     cbx_compared in[2]; ///< by cb_unit_system
@@ -110,7 +182,7 @@ static void put_label(FILE *page, const both *cells, int row)
     char us[CBX_COMPARED_SIZE], si[CBX_COMPARED_SIZE];
     cbx_compared_label(&cells->in[CB_UNITS_US], row, us);
     cbx_compared_label(&cells->in[CB_UNITS_SI], row, si);
-    fputs("<tr><th scope=\"row\">", page);
+    fprintf(page, "<tr><th scope=\"row\"%s>", us[0] == ' ' ? " class=\"sub\"" : "");
     cbx_html_both(page, us + strspn(us, " "), si + strspn(si, " "));
     fputs("</th>", page);
 }
@@ -167,16 +239,42 @@ static void put_row(FILE *page, const both *cells, int row)
     fputs("</tr>\n", page);
 }
 
+/// An energy that no run has: told in a sentence instead of a row of noughts.
+static bool is_nothing(const cb_comparison *these, int row)
+{
+    const cb_headline_row *headline = cb_headline_row_of(row - 1);
+    bool nothing = row != CBX_COMPARED_VERDICT && headline && headline->kind == CB_ENERGY;
+    for (size_t c = 0; nothing && c < these->count; c++) {
+        nothing = cb_headline_value(&these->got[c]->headline, row - 1) == 0.0;
+    }
+    return nothing;
+}
+
+static void put_nothings(FILE *page, const cb_comparison *these)
+{
+    bool any = false;
+    for (int row = 1; row <= CB_HEADLINE_COUNT; row++) {
+        if (is_nothing(these, row)) {
+            fputs(any ? ", " : "<p>Zero in all runs: ", page);
+            fprintf(page, "%s", cb_headline_row_of(row - 1)->title);
+            any = true;
+        }
+    }
+    fputs(any ? ".</p>\n" : "", page);
+}
+
 void cbx_fill_several_table(cbx_fill *fill)
 {
     const both cells = both_of(&fill->several->these);
     open_table(fill->page, &fill->several->these, "Headline numbers side by side");
     for (int row = 0; row < cbx_compared_rows(&cells.in[0]); row++) {
-        if (!cbx_compared_code(&cells.in[0], row) && cbx_compared_shown(&cells.in[0], row)) {
+        if (!cbx_compared_code(&cells.in[0], row) && cbx_compared_shown(&cells.in[0], row) &&
+            !is_nothing(&fill->several->these, row)) {
             put_row(fill->page, &cells, row);
         }
     }
     cbx_table_close(fill->page);
+    put_nothings(fill->page, &fill->several->these);
 }
 
 static void put_number(FILE *page, const cb_finding *finding)
@@ -188,7 +286,11 @@ static void put_number(FILE *page, const cb_finding *finding)
         }
         return;
     }
-    fputs(finding->margin < 0.0 ? "<br>short by " : "<br>margin ", page);
+    // A clear finding with a negative margin is a note, no shortfall.
+    fputs(finding->margin >= 0.0              ? "<br>margin "
+          : finding->severity == CB_CLEAR ? "<br>margin −"
+                                          : "<br>short by ",
+          page);
     cbx_html_both(page, cbx_distance(finding->kind, CB_UNITS_US, finding->margin).text,
                   cbx_distance(finding->kind, CB_UNITS_SI, finding->margin).text);
 }

@@ -60,6 +60,7 @@ static const cbx_place place[] = {
     {"data", fill_data},
     {"summary", cbx_fill_several_summary},
     {"verdicts", fill_verdicts},
+    {"designs", cbx_fill_several_designs},
     {"table", cbx_fill_several_table},
     {"findings", cbx_fill_several_findings},
     {"answers", fill_answers},
@@ -116,6 +117,10 @@ static cb_status add_run(cbx_report_several *several, size_t index, const cb_uni
         status = cb_case_of_run(&several->got[index], path, units, error);
     }
     if (status == CB_OK) {
+        status = cbx_design_values_create(&several->values[index], run.design,
+                                          run.data->design_text, units, error);
+    }
+    if (status == CB_OK) {
         status = add_parts(several, &run, index, json, error);
     }
     cbx_report_run_close(&run);
@@ -156,6 +161,7 @@ static void close_all(cbx_report_several *several)
 {
     for (size_t i = 0; i < CB_MAX_COMPARED; i++) {
         cb_case_destroy(several->got[i]);
+        cbx_design_values_destroy(several->values[i]);
         free(several->weather[i]);
     }
     free(several->verdicts.text);

@@ -5,6 +5,7 @@
 
 #include "coilbed/compare.h"
 #include "report/shell.h"
+#include "study/design_values.h"
 
 /// A part of the page, put together run by run.
 typedef struct cbx_part_text {
@@ -18,6 +19,7 @@ typedef struct cbx_report_several {
     cb_case *got[CB_MAX_COMPARED];
     cb_design_run run[CB_MAX_COMPARED]; ///< as designed
     char *weather[CB_MAX_COMPARED];     ///< SHA-256 of each run's weather
+    cbx_design_values *values[CB_MAX_COMPARED];
     cbx_part_text verdicts, answers, origins, series;
 } cbx_report_several;
 
@@ -28,6 +30,7 @@ static inline char cbx_letter(size_t index)
 }
 
 void cbx_fill_several_summary(cbx_fill *fill); // fill_several.c
+void cbx_fill_several_designs(cbx_fill *fill);
 void cbx_fill_several_table(cbx_fill *fill);
 void cbx_fill_several_findings(cbx_fill *fill);
 
