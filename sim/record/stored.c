@@ -161,6 +161,30 @@ static bool is_dataset(hid_t group, const char *name)
     return is;
 }
 
+typedef struct listing {
+    cbx_h5 *h5;
+    const char *folder;
+    cbx_stored *out;
+} listing;
+
+static herr_t take_link(hid_t group, const char *name, const H5L_info_t *info, void *to)
+{
+    (void)info;
+    listing *list = to;
+    if (strlen(name) >= NAME_SIZE || !is_dataset(group, name)) {
+        return 0;
+    }
+    cbx_stored_variable *variable = &list->out->variable[list->out->count++];
+    variable->name = strdup(name);
+    if (!variable->name) {
+        cbx_h5_refuse(list->h5, CB_NO_MEMORY, "no memory for %s", list->folder);
+        return -1;
+    }
+    read_variable(list->h5, group, list->folder, variable);
+    return list->h5->status == CB_OK ? 0 : -1;
+}
+
+// In the file's own order: HDF5 1.10 crashes where it sorts the links of a damaged file.
 static void read_group(cbx_h5 *h5, hid_t group, const char *folder, cbx_stored *out)
 {
     H5G_info_t info = {0};
@@ -170,21 +194,11 @@ static void read_group(cbx_h5 *h5, hid_t group, const char *folder, cbx_stored *
         cbx_h5_refuse(h5, CB_NO_MEMORY, "no memory for %s", folder);
         return;
     }
-    for (hsize_t i = 0; h5->status == CB_OK && i < info.nlinks; i++) {
-        char name[NAME_SIZE];
-        const ssize_t length = H5Lget_name_by_idx(group, ".", H5_INDEX_NAME, H5_ITER_INC, i, name,
-                                                  sizeof name, H5P_DEFAULT);
-        if (length <= 0 || length >= (ssize_t)sizeof name || !is_dataset(group, name)) {
-            continue;
-        }
-        cbx_stored_variable *variable = &out->variable[out->count++];
-        variable->name = strdup(name);
-        if (!variable->name) {
-            cbx_h5_refuse(h5, CB_NO_MEMORY, "no memory for %s", folder);
-            return;
-        }
-        read_variable(h5, group, folder, variable);
-    }
+    listing list = {h5, folder, out};
+    const bool listed =
+        h5->status == CB_OK &&
+        H5Literate(group, H5_INDEX_NAME, H5_ITER_NATIVE, NULL, take_link, &list) >= 0;
+    cbx_h5_check(h5, listed, "list", folder);
 }
 
 cb_status cbx_stored_read(cbx_stored **out, const char *path, const char *group, cb_error *error)

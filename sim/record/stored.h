@@ -21,7 +21,7 @@ typedef struct cbx_stored_variable {
 
 typedef struct cbx_stored {
     size_t count;
-    cbx_stored_variable *variable; ///< [count] by name
+    cbx_stored_variable *variable; ///< [count] in no order
 } cbx_stored;
 
 /// Reads all datasets of a group ("/" or "/statistics"), not those of groups in it. A group that
