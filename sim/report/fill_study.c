@@ -88,7 +88,7 @@ void cbx_fill_study_summary(cbx_fill *fill)
     }
     fputc('.', page);
     if (of.failed > 0) {
-        fprintf(page, " %zu case%s did not come to an end and %s no numbers.", of.failed,
+        fprintf(page, " %zu case%s %s no result; why stands below.", of.failed,
                 plural(of.failed), of.failed == 1 ? "has" : "have");
     }
     put_chance(fill);
@@ -337,7 +337,7 @@ void cbx_fill_study_failed(cbx_fill *fill)
         if (cbx_study_case_ok(study, i)) {
             continue;
         }
-        fprintf(page, "<tr><th scope=\"row\">%zu</th><td>", i);
+        fprintf(page, "<tr><th scope=\"row\">%zu</th><td class=\"long\">", i);
         for (size_t f = 0; f < study->factor_count; f++) {
             fputs(f > 0 ? "; " : "", page);
             cbx_html_text(page, study->factor[f].path);
@@ -346,7 +346,7 @@ void cbx_fill_study_failed(cbx_fill *fill)
         }
         fputs("</td><td>", page);
         cbx_html_text(page, cbx_stored_text(study->status, i));
-        fputs("</td><td>", page);
+        fputs("</td><td class=\"long\">", page);
         cbx_html_text(page, cbx_stored_text(study->message, i));
         fputs("</td></tr>\n", page);
     }

@@ -18,12 +18,12 @@ function told(of, value, bare, more = 0) {
 }
 
 /** What a case's value of a factor is called. */
-function levelText(f, at) {
+function levelText(f, at, bare) {
   const factor = factors[f];
   if (factor.levels) { return plainUnit(factor.levels[at][system()]); }
   if (factor.words) { return factor.values[at]; }
   const shown = scaled(factor, factor.values[at]);
-  return String(Number(shown.toPrecision(4))).replace('-', '−') + (unitText(factor) ? ' ' + unitText(factor) : '');
+  return String(Number(shown.toPrecision(4))).replace('-', '−') + (unitText(factor) && !bare ? ' ' + unitText(factor) : '');
 }
 
 const levelCount = (f) => factors[f].values.length;
@@ -361,10 +361,13 @@ const listed = ['worst_margin', 'coldest_fluid', 'entering_minimum', 'entering_m
 function columnsOf() {
   const value = (of) => ({ title: of.title + (unitText(of) ? ', ' + unitText(of) : ''), sort: (i) => of.values[i], text: (i) => escape(told(of, of.values[i], true, 1)) });
   return [{ key: 'case', title: 'Case', sort: (i) => i, text: String },
-    ...factors.map((f, n) => ({ key: 'f' + n, title: f.path, sort: (i) => valueOf(n, i), text: (i) => escape(levelText(n, levelOf(n, i))) })),
+    ...factors.map((f, n) => ({ key: 'f' + n, title: f.path + (f.levels || f.words || !unitText(f) ? '' : ', ' + unitText(f)), sort: (i) => valueOf(n, i), text: (i) => escape(levelText(n, levelOf(n, i), true)) })),
     { key: 'verdict', title: 'Verdict', sort: (i) => data.verdict[i], text: badge },
     ...listed.map((name) => outputs.find((o) => o.name === name)).filter(Boolean).map((of) => ({ key: of.name, ...value(of) }))];
 }
+
+/** A path may break after its dots. */
+const breakable = (text) => escape(text).replace(/\./g, '.<wbr>');
 
 const mostRows = 300;
 function drawCases() {
@@ -378,7 +381,7 @@ function drawCases() {
   const shown = order.slice(0, mostRows);
   const had = document.activeElement && document.activeElement.dataset.by;
   const head = columns.map((c) => `<th scope="col"${c === by ? ` aria-sort="${list.up ? 'ascending' : 'descending'}"` : ''}>` +
-    `<button type="button" class="sort" data-by="${c.key}">${escape(c.title)} <span aria-hidden="true">${c === by ? (list.up ? '▲' : '▼') : '↕'}</span></button></th>`).join('');
+    `<button type="button" class="sort" data-by="${c.key}">${breakable(c.title)} <span aria-hidden="true">${c === by ? (list.up ? '▲' : '▼') : '↕'}</span></button></th>`).join('');
   const rows = shown.map((i) => '<tr>' + columns.map((c, n) => n === 0 ? `<th scope="row">${c.text(i)}</th>` : `<td class="n">${c.text(i)}</td>`).join('') + '</tr>').join('');
   byId('cases-table').innerHTML = '<div class="scroll tall" tabindex="0" role="region" aria-label="Table of all cases"><table class="cases"><caption>Table of all cases</caption>' +
     `<thead><tr>${head}</tr></thead><tbody>${rows}</tbody></table></div>`;
