@@ -9,8 +9,9 @@
 extern "C" {
 #endif
 
-/// Writes a run, whole or cut short, or the file of a study (see study.h), as one HTML page that needs nothing but a browser: no other
-/// file, no network. Both unit systems are in it; `system` is the one it opens with.
+/// Writes a run, whole or cut short, or the file of a study (see study.h), as one HTML page that
+/// needs nothing but a browser: no other file, no network. Both unit systems are in it; `system` is
+/// the one it opens with.
 ///
 /// Hourly water temperatures are kept in full up to twelve years; of longer runs the weeks around
 /// each year's extremes are, and of every other bucket of hours the least and the greatest.
@@ -29,8 +30,8 @@ cb_status cb_report_runs_page(const char *const *run_path, size_t count, const c
                               cb_unit_system system, const cb_units *units, cb_error *error);
 
 /// Writes hourly.csv, monthly.csv, annual.csv and findings.csv (RFC 4180, values in SI, units in
-/// the column names) into a folder, made if there is none; of a study cases.csv, a row for each case. Files of those names are replaced.
-/// Errors: as cb_report_page.
+/// the column names) into a folder, made if there is none; of a study cases.csv, a row for each
+/// case. Files of those names are replaced. Errors: as cb_report_page.
 cb_status cb_report_csv(const char *path, const char *folder, const cb_units *units,
                         cb_error *error);
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include "coilbed/compare.h"
 #include "coilbed/report.h"
+#include "coilbed/compare.h"
 
 #include "cli/failure.h"
 #include "cli/message.h"

@@ -98,9 +98,8 @@ static void read_texts(cbx_h5 *h5, hid_t dataset, hid_t type, cbx_stored_variabl
         return;
     }
     const hid_t memory = cbx_h5_text_type(out->text_size); // one more: the end is always there
-    cbx_h5_check(h5,
-                 H5Dread(dataset, memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, out->text) >= 0, "read",
-                 out->name);
+    cbx_h5_check(h5, H5Dread(dataset, memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, out->text) >= 0,
+                 "read", out->name);
     H5Tclose(memory);
 }
 
@@ -111,10 +110,9 @@ static void read_numbers(cbx_h5 *h5, hid_t dataset, cbx_stored_variable *out)
         cbx_h5_refuse(h5, CB_NO_MEMORY, "no memory for %s", out->name);
         return;
     }
-    cbx_h5_check(h5,
-                 H5Dread(dataset, H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, out->number) >=
-                     0,
-                 "read", out->name);
+    cbx_h5_check(
+        h5, H5Dread(dataset, H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, out->number) >= 0,
+        "read", out->name);
 }
 
 static void read_values(cbx_h5 *h5, hid_t dataset, cbx_stored_variable *out)
@@ -195,9 +193,8 @@ static void read_group(cbx_h5 *h5, hid_t group, const char *folder, cbx_stored *
         return;
     }
     listing list = {h5, folder, out};
-    const bool listed =
-        h5->status == CB_OK &&
-        H5Literate(group, H5_INDEX_NAME, H5_ITER_NATIVE, NULL, take_link, &list) >= 0;
+    const bool listed = h5->status == CB_OK && H5Literate(group, H5_INDEX_NAME, H5_ITER_NATIVE,
+                                                          NULL, take_link, &list) >= 0;
     cbx_h5_check(h5, listed, "list", folder);
 }
 
@@ -211,8 +208,8 @@ cb_status cbx_stored_read(cbx_stored **out, const char *path, const char *group,
     cbx_h5 h5;
     cbx_h5_begin(&h5, path);
     cbx_h5_open_read(&h5);
-    const bool there = h5.status == CB_OK && (strcmp(group, "/") == 0 ||
-                                              H5Lexists(h5.file, group, H5P_DEFAULT) > 0);
+    const bool there = h5.status == CB_OK &&
+                       (strcmp(group, "/") == 0 || H5Lexists(h5.file, group, H5P_DEFAULT) > 0);
     const hid_t at = there ? H5Gopen2(h5.file, group, H5P_DEFAULT) : H5I_INVALID_HID;
     if (there && cbx_h5_check(&h5, at >= 0, "open", group)) {
         read_group(&h5, at, group, stored);

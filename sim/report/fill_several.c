@@ -27,8 +27,8 @@ static void put_unlike(FILE *page, const cbx_report_several *several)
         const cb_design_run *run = &several->run[i], *first = &several->run[0];
         years = years || run->years != first->years;
         accuracy = accuracy || run->accuracy != first->accuracy;
-        start = start || run->start_month != first->start_month ||
-                run->start_day != first->start_day;
+        start =
+            start || run->start_month != first->start_month || run->start_day != first->start_day;
         weather = weather || strcmp(several->weather[i], several->weather[0]) != 0;
         cut = cut || !several->these.got[i]->findings->complete;
     }
@@ -173,8 +173,7 @@ typedef struct both {
 
 static both both_of(const cb_comparison *these)
 {
-    return (both){
-        {cbx_compared_of(these, CB_UNITS_US), cbx_compared_of(these, CB_UNITS_SI)}};
+    return (both){{cbx_compared_of(these, CB_UNITS_US), cbx_compared_of(these, CB_UNITS_SI)}};
 }
 
 static void put_label(FILE *page, const both *cells, int row)
@@ -287,7 +286,7 @@ static void put_number(FILE *page, const cb_finding *finding)
         return;
     }
     // A clear finding with a negative margin is a note, no shortfall.
-    fputs(finding->margin >= 0.0              ? "<br>margin "
+    fputs(finding->margin >= 0.0          ? "<br>margin "
           : finding->severity == CB_CLEAR ? "<br>margin −"
                                           : "<br>short by ",
           page);
@@ -359,7 +358,8 @@ void cbx_several_verdict(cbx_fill *fill, size_t index)
     put_heading(fill, index, 3);
     fputs("<p class=\"unit\"><code>", fill->page);
     cbx_html_text(fill->page, fill->run->path);
-    fprintf(fill->page, "</code> %d year%s, %s accuracy. <a href=\"#run-%c\">More of run %c</a></p>\n",
+    fprintf(fill->page,
+            "</code> %d year%s, %s accuracy. <a href=\"#run-%c\">More of run %c</a></p>\n",
             run->years, run->years == 1 ? "" : "s", accuracy[run->accuracy], cbx_letter(index),
             cbx_letter(index));
     cbx_fill_verdict(fill);

@@ -8,6 +8,7 @@
 #include "study/compared.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -21,9 +22,8 @@ static tally count(const cbx_report_study *study, size_t cases)
 {
     tally found = {0};
     for (size_t i = 0; i < cases; i++) {
-        const double verdict = study->verdict[i];
-        if (cbx_study_case_ok(study, i) && verdict >= CB_CLEAR && verdict <= CB_BROKEN) {
-            found.by_verdict[(int)verdict]++;
+        if (cbx_study_case_ok(study, i)) {
+            found.by_verdict[(int)study->verdict[i]]++;
             found.ok++;
         } else {
             found.failed++;
@@ -76,7 +76,7 @@ void cbx_fill_study_summary(cbx_fill *fill)
     const cbx_report_study *study = fill->study;
     FILE *page = fill->page;
     const tally of = count(study, study->cases);
-    const int look = of.by_verdict[CB_BROKEN] == of.ok   ? CB_BROKEN
+    const int look = of.by_verdict[CB_BROKEN] == of.ok  ? CB_BROKEN
                      : of.by_verdict[CB_CLEAR] == of.ok ? CB_CLEAR
                                                         : CB_CLOSE;
     fprintf(page, "<p class=\"verdict %s\">", cbx_badge_of[look].name);
@@ -88,8 +88,8 @@ void cbx_fill_study_summary(cbx_fill *fill)
     }
     fputc('.', page);
     if (of.failed > 0) {
-        fprintf(page, " %zu case%s %s no result; why stands below.", of.failed,
-                plural(of.failed), of.failed == 1 ? "has" : "have");
+        fprintf(page, " %zu case%s %s no result; why stands below.", of.failed, plural(of.failed),
+                of.failed == 1 ? "has" : "have");
     }
     put_chance(fill);
     fputs("</p>\n<p class=\"tally\">", page);
@@ -218,7 +218,7 @@ static void put_quantile_card(cbx_fill *fill, const char *name, const char *titl
     if (!value) {
         return;
     }
-    const double *q = value->number + cb_headline_find(name) * CB_STUDY_QUANTILES;
+    const double *q = value->number + (ptrdiff_t)cb_headline_find(name) * CB_STUDY_QUANTILES;
     if (!isfinite(q[2])) {
         return;
     }
@@ -451,9 +451,9 @@ void cbx_fill_study_origin(cbx_fill *fill)
     char text[CB_MESSAGE_SIZE];
     cbx_table_open(page, "The study", "What|Stated in its file");
     put_row(page, "Scheme",
-            study->grid                                      ? "every combination of listed values"
+            study->grid                                     ? "every combination of listed values"
             : strcmp(study->scheme, "latin_hypercube") == 0 ? "Latin hypercube"
-                                                             : "Sobol sequence");
+                                                            : "Sobol sequence");
     snprintf(text, sizeof text, "%zu", study->cases);
     put_row(page, "Cases", text);
     put_note(fill, "samples", "Samples asked for");

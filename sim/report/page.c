@@ -19,22 +19,14 @@ static void fill_data(cbx_fill *fill)
 }
 
 static const cbx_place place[] = {
-    {"notice", fill_notice},
-    {"data", fill_data},
-    {"verdict", cbx_fill_verdict},
-    {"key_numbers", cbx_fill_key_numbers},
-    {"drift", cbx_fill_drift},
-    {"findings", cbx_fill_findings},
-    {"help", cbx_fill_help},
-    {"cautions", cbx_fill_cautions},
-    {"years", cbx_fill_years},
-    {"energy", cbx_fill_energy},
-    {"cops", cbx_fill_cops},
-    {"months", cbx_fill_months},
-    {"weather", cbx_fill_weather},
-    {"assumptions", cbx_fill_assumptions},
-    {"design", cbx_fill_design},
-    {"quality", cbx_fill_quality},
+    {"notice", fill_notice},       {"data", fill_data},
+    {"verdict", cbx_fill_verdict}, {"key_numbers", cbx_fill_key_numbers},
+    {"drift", cbx_fill_drift},     {"findings", cbx_fill_findings},
+    {"help", cbx_fill_help},       {"cautions", cbx_fill_cautions},
+    {"years", cbx_fill_years},     {"energy", cbx_fill_energy},
+    {"cops", cbx_fill_cops},       {"months", cbx_fill_months},
+    {"weather", cbx_fill_weather}, {"assumptions", cbx_fill_assumptions},
+    {"design", cbx_fill_design},   {"quality", cbx_fill_quality},
     {"origin", cbx_fill_origin},
 };
 

@@ -204,8 +204,7 @@ cb_status cb_report_runs_page(const char *const *run_path, size_t count, const c
 {
     if (!run_path || count < 1 || count > CB_MAX_COMPARED || !page_path || !units) {
         return cb_fail(error, CB_BAD_CALL,
-                       "cb_report_runs_page needs 1 to %d runs, a page and units",
-                       CB_MAX_COMPARED);
+                       "cb_report_runs_page needs 1 to %d runs, a page and units", CB_MAX_COMPARED);
     }
     cbx_report_several *several = calloc(1, sizeof *several);
     if (!several) {

@@ -45,8 +45,7 @@ static cb_status find_outputs(cbx_report_study *study, cb_error *error)
     }
     study->cases = study->status->count;
     for (int i = 0; i < CB_HEADLINE_COUNT; i++) {
-        const cbx_stored_variable *found =
-            need(study, cb_headline_row_of(i)->name, false, error);
+        const cbx_stored_variable *found = need(study, cb_headline_row_of(i)->name, false, error);
         if (!found) {
             return CB_BAD_INPUT;
         }
@@ -106,8 +105,8 @@ static cb_status find_axes(cbx_report_study *study, const cb_units *units, cb_er
     const cbx_stored_variable *status = study->status;
     size_t stride = study->cases;
     for (int axis = 0; axis < status->rank; axis++) {
-        const cb_status added = add_factor(
-            study, cbx_stored_find(study->root, status->dimension[axis]), units, error);
+        const cb_status added =
+            add_factor(study, cbx_stored_find(study->root, status->dimension[axis]), units, error);
         if (added != CB_OK) {
             return added;
         }
@@ -216,7 +215,9 @@ void cbx_report_study_close(cbx_report_study *study)
 
 bool cbx_study_case_ok(const cbx_report_study *study, size_t index)
 {
-    return strcmp(cbx_stored_text(study->status, index), "ok") == 0;
+    const double verdict = study->verdict[index];
+    return strcmp(cbx_stored_text(study->status, index), "ok") == 0 &&
+           (verdict == CB_CLEAR || verdict == CB_CLOSE || verdict == CB_BROKEN);
 }
 
 size_t cbx_study_value_at(const cbx_report_study *study, size_t factor, size_t index)

@@ -68,15 +68,14 @@ static void print_legend(const table *t)
         const cb_case *got = t->cells.these->got[c];
         static const char *const accuracy[] = {"draft", "standard", "fine"};
         fprintf(t->stream, "%c  %s: %s, %d year%s, %s accuracy\n", (char)('A' + c),
-                t->cells.these->label[c], got->name[0] ? got->name : "unnamed design", got->run.years,
-                got->run.years == 1 ? "" : "s", accuracy[got->run.accuracy]);
+                t->cells.these->label[c], got->name[0] ? got->name : "unnamed design",
+                got->run.years, got->run.years == 1 ? "" : "s", accuracy[got->run.accuracy]);
     }
 }
 
 bool cb_compare_print(const cb_comparison *these, const cb_compare_page *page, FILE *stream)
 {
-    const table t = {
-        .cells = cbx_compared_of(these, page->system), .page = page, .stream = stream};
+    const table t = {.cells = cbx_compared_of(these, page->system), .page = page, .stream = stream};
     print_legend(&t);
     const int width = page->width < LEAST_WIDTH ? LEAST_WIDTH : page->width;
     const size_t fit = (size_t)((width - LABEL) / CELL);

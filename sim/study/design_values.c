@@ -76,7 +76,8 @@ static bool holds_scalars(const cbx_node *sequence)
 }
 
 // A design's blocks stand a few deep.
-static void flatten(flattening *f, const cbx_node *node, const char *path) // NOLINT(misc-no-recursion)
+static void flatten(flattening *f, const cbx_node *node,
+                    const char *path) // NOLINT(misc-no-recursion)
 {
     if (node->shape == CBX_SCALAR) {
         add(f, path, node->text);
@@ -116,8 +117,7 @@ cb_status cbx_design_values_create(cbx_design_values **out, const cb_design *des
     if (status == CB_OK) {
         flattening f = {.values = values, .design = design, .units = units};
         flatten(&f, root, "");
-        status =
-            f.failed ? cb_fail(error, CB_NO_MEMORY, "no memory for a design's values") : CB_OK;
+        status = f.failed ? cb_fail(error, CB_NO_MEMORY, "no memory for a design's values") : CB_OK;
     }
     *out = status == CB_OK ? values : cbx_design_values_destroy(values);
     return status;
