@@ -6,6 +6,9 @@
 const char *cbx_head_text(void);
 const char *cbx_foot_text(void);
 const char *cbx_caution_text(void);
+const char *cbx_move_buttons_text(void);
+const char *cbx_study_answer_text(void);
+const char *cbx_study_rest_text(void);
 const char *cbx_run_text(void);
 const char *cbx_grid_text(void);
 const char *cbx_samples_text(void);

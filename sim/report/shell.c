@@ -11,23 +11,6 @@
 
 // ---- places that every page has --------------------------------------------------------------
 
-static void fill_text(cbx_fill *fill, const char *text);
-
-static void fill_head(cbx_fill *fill)
-{
-    fill_text(fill, cbx_head_text());
-}
-
-static void fill_foot(cbx_fill *fill)
-{
-    fill_text(fill, cbx_foot_text());
-}
-
-static void fill_caution(cbx_fill *fill)
-{
-    fill_text(fill, cbx_caution_text());
-}
-
 static void fill_title(cbx_fill *fill)
 {
     cbx_html_text(fill->page, fill->shell->title);
@@ -97,41 +80,66 @@ static void fill_script(cbx_fill *fill)
 }
 
 static const cbx_place common[] = {
-    {"head", fill_head},
-    {"foot", fill_foot},
-    {"caution", fill_caution},
-    {"title", fill_title},
-    {"title_attributes", fill_title_attributes},
-    {"kicker", fill_kicker},
-    {"kind", fill_kind},
-    {"source", fill_source},
-    {"without_scripts", fill_without_scripts},
-    {"units", fill_units},
-    {"version", fill_version},
-    {"style", fill_style},
-    {"chart_script", fill_chart_script},
+    {"title", fill_title},   {"title_attributes", fill_title_attributes},
+    {"kicker", fill_kicker}, {"kind", fill_kind},
+    {"source", fill_source}, {"without_scripts", fill_without_scripts},
+    {"units", fill_units},   {"version", fill_version},
+    {"style", fill_style},   {"chart_script", fill_chart_script},
     {"script", fill_script},
+};
+
+/// Parts that several pages have, with places of their own.
+static const struct {
+    const char *name;
+    const char *(*text)(void);
+} part[] = {
+    {"head", cbx_head_text},
+    {"foot", cbx_foot_text},
+    {"caution", cbx_caution_text},
+    {"move_buttons", cbx_move_buttons_text},
+    {"study_answer", cbx_study_answer_text},
+    {"study_rest", cbx_study_rest_text},
 };
 
 // ---- filling ---------------------------------------------------------------------------------
 
+static bool is_name(const char *known, const char *name, size_t length)
+{
+    return strlen(known) == length && strncmp(known, name, length) == 0;
+}
+
 static const cbx_place *find(const cbx_place *place, size_t count, const char *name, size_t length)
 {
     for (size_t i = 0; i < count; i++) {
-        if (strlen(place[i].name) == length && strncmp(place[i].name, name, length) == 0) {
+        if (is_name(place[i].name, name, length)) {
             return &place[i];
         }
     }
     return NULL;
 }
 
-static void fill_place(cbx_fill *fill, const char *name, size_t length)
+static const char *find_part(const char *name, size_t length)
 {
+    for (size_t i = 0; i < sizeof part / sizeof *part; i++) {
+        if (is_name(part[i].name, name, length)) {
+            return part[i].text();
+        }
+    }
+    return NULL;
+}
+
+static void fill_text(cbx_fill *fill, const char *text);
+
+static void fill_place(cbx_fill *fill, const char *name, size_t length) // NOLINT(misc-no-recursion)
+{
+    const char *text = find_part(name, length);
     const cbx_place *place = find(common, sizeof common / sizeof *common, name, length);
     if (!place) {
         place = find(fill->shell->place, fill->shell->place_count, name, length);
     }
-    if (place) {
+    if (text) {
+        fill_text(fill, text);
+    } else if (place) {
         place->fill(fill);
     } else {
         fill->status = cb_fail(fill->error, CB_BAD_CALL, "the page has no place named %.*s",
@@ -139,7 +147,8 @@ static void fill_place(cbx_fill *fill, const char *name, size_t length)
     }
 }
 
-static void fill_text(cbx_fill *fill, const char *text)
+// No part holds itself.
+static void fill_text(cbx_fill *fill, const char *text) // NOLINT(misc-no-recursion)
 {
     for (const char *open = strstr(text, "{{"); open && fill->status == CB_OK;
          open = strstr(text, "{{")) {
