@@ -67,6 +67,12 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
     }
 }
 
+double cbx_soil_onset_j_m3(const cb_soil_curve *curve)
+{
+    (void)curve;
+    return 0.0;
+}
+
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)
 {
     if (temperature_c >= 0.0) {

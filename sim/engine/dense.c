@@ -3,6 +3,8 @@
 
 #include "base/wide.h"
 
+#include <stdlib.h>
+
 CBX_WIDE static void take(double *restrict x, const double *restrict column, double factor,
                           int count)
 {
@@ -24,5 +26,28 @@ void cbx_dense_solve(double *const *column, int size, const long *pivot, double 
     for (int j = size - 1; j >= 0; j--) {
         x[j] /= column[j][j];
         take(x, column[j], x[j], j);
+    }
+}
+
+double **cbx_rows_create(int rows, int width)
+{
+    double **row = calloc((size_t)rows + 1, sizeof *row);
+    double *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;
+    if (!block) {
+        free(row);
+        return NULL;
+    }
+    row[rows] = block;
+    for (int n = 0; n < rows; n++) {
+        row[n] = block + (size_t)n * (size_t)width;
+    }
+    return row;
+}
+
+void cbx_rows_free(double **row, int rows)
+{
+    if (row) {
+        free(row[rows]);
+        free(row);
     }
 }

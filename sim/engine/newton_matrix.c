@@ -23,90 +23,29 @@ static int fluid_at(int node)
     return node * PER_NODE + 1 + CBX_SHELLS;
 }
 
-// Rows in one block, which the entry behind the last keeps, also where there are no rows.
-#define DEFINE_ROWS(TYPE, NAME)                                                                    \
-    static TYPE **NAME##_create(int rows, int width)                                               \
-    {                                                                                              \
-        TYPE **row = calloc((size_t)rows + 1, sizeof *row);                                        \
-        TYPE *block = row ? calloc((size_t)rows * (size_t)width + 1, sizeof *block) : NULL;        \
-        if (!block) {                                                                              \
-            free(row);                                                                             \
-            return NULL;                                                                           \
-        }                                                                                          \
-        row[rows] = block;                                                                         \
-        for (int n = 0; n < rows; n++) {                                                           \
-            row[n] = block + (size_t)n * (size_t)width;                                            \
-        }                                                                                          \
-        return row;                                                                                \
-    }                                                                                              \
-    static void NAME##_free(TYPE **row, int rows)                                                  \
-    {                                                                                              \
-        if (row) {                                                                                 \
-            free(row[rows]);                                                                       \
-            free(row);                                                                             \
-        }                                                                                          \
-    }
-DEFINE_ROWS(double, rows)
-DEFINE_ROWS(float, single_rows)
-#undef DEFINE_ROWS
-
-// The band is as wide as the side along which its rows run.
-static void place_rows(cbx_newton_matrix *matrix)
-{
-    const cb_section *section = matrix->system->section;
-    const bool along_x = section->nx < section->nz;
-    for (int i = 0; i < section->nx; i++) {
-        for (int k = 0; k < section->nz; k++) {
-            matrix->row[cb_cell(section, i, k)] =
-                along_x ? k * section->nx + i : i * section->nz + k;
-        }
-    }
-}
-
-static int half_of(const cb_section *section)
-{
-    return section->nx < section->nz ? section->nx : section->nz;
-}
-
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
 {
     *out = NULL;
-    const int nodes = cbx_node_count(system), cells = system->section->cells;
-    const int slices = system->slices, border = nodes ? nodes * PER_NODE + LAST : 0;
+    const int nodes = cbx_node_count(system), border = nodes ? nodes * PER_NODE + LAST : 0;
     cbx_newton_matrix *matrix = calloc(1, sizeof *matrix);
-    if (matrix) {
-        matrix->system = system;
-        matrix->border_size = border;
-        matrix->capacity_j_m3k = rows_create(slices, cells);
-        matrix->across_w_k = rows_create(slices, cells);
-        matrix->down_w_k = rows_create(slices, cells);
-        matrix->top_w_k = rows_create(slices, system->section->nx);
-        matrix->border = rows_create(border, border);
-        matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
-        matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
-        matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
-        matrix->factored = calloc((size_t)slices, sizeof *matrix->factored);
-        matrix->surface_w = calloc((size_t)slices, sizeof *matrix->surface_w);
-        matrix->band = calloc((size_t)slices, sizeof *matrix->band);
-        matrix->row = calloc((size_t)cells, sizeof *matrix->row);
-    }
-    bool ok = matrix && matrix->capacity_j_m3k && matrix->across_w_k && matrix->down_w_k &&
-              matrix->top_w_k && matrix->border && matrix->piece && matrix->pivot &&
-              matrix->border_rhs && matrix->factored && matrix->surface_w && matrix->band &&
-              matrix->row;
-    for (int s = 0; ok && s < slices; s++) {
-        ok = cbx_band_create(&matrix->band[s], cells, half_of(system->section));
-    }
-    if (ok) {
-        place_rows(matrix);
-        matrix->room = cbx_band_room(&matrix->band[0]);
-        matrix->response = single_rows_create(nodes, matrix->room);
-        matrix->work = single_rows_create(slices, matrix->room * CBX_BAND_SIDES);
-        ok = matrix->response && matrix->work;
-    }
-    if (!ok) {
-        cbx_newton_matrix_destroy(matrix);
+    if (!matrix) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
+    }
+    matrix->system = system;
+    matrix->border_size = border;
+    matrix->border = cbx_rows_create(border, border);
+    matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
+    matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
+    matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
+    matrix->node_value = calloc((size_t)nodes + 1, sizeof *matrix->node_value);
+    cb_status status = cbx_soil_solver_create(&matrix->soil, system, error);
+    if (status == CB_OK && (!matrix->border || !matrix->piece || !matrix->pivot ||
+                            !matrix->border_rhs || !matrix->node_value)) {
+        status = cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
+    }
+    if (status != CB_OK) {
+        cbx_newton_matrix_destroy(matrix);
+        return status;
     }
     *out = matrix;
     return CB_OK;
@@ -115,41 +54,15 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
 cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
 {
     if (matrix) {
-        const int slices = matrix->system->slices;
-        rows_free(matrix->capacity_j_m3k, slices);
-        rows_free(matrix->across_w_k, slices);
-        rows_free(matrix->down_w_k, slices);
-        rows_free(matrix->top_w_k, slices);
-        single_rows_free(matrix->response, cbx_node_count(matrix->system));
-        rows_free(matrix->border, matrix->border_size);
-        for (int s = 0; matrix->band && s < slices; s++) {
-            cbx_band_free(&matrix->band[s]);
-        }
-        free(matrix->band);
-        free(matrix->row);
+        cbx_soil_solver_destroy(matrix->soil);
+        cbx_rows_free(matrix->border, matrix->border_size);
         free(matrix->piece);
         free(matrix->pivot);
         free(matrix->border_rhs);
-        single_rows_free(matrix->work, slices);
-        free(matrix->factored);
-        free(matrix->surface_w);
+        free(matrix->node_value);
         free(matrix);
     }
     return NULL;
-}
-
-static void keep_slice(void *context, int slice)
-{
-    cbx_newton_matrix *matrix = context;
-    const cb_section *section = matrix->system->section;
-    const cb_section_state *state = matrix->system->state[slice];
-    const size_t bytes = (size_t)section->cells * sizeof(double);
-    for (int c = 0; c < section->cells; c++) {
-        matrix->capacity_j_m3k[slice][c] = 1.0 / state->slope_k_m3_j[c];
-    }
-    memcpy(matrix->across_w_k[slice], state->across_w_k, bytes);
-    memcpy(matrix->down_w_k[slice], state->down_w_k, bytes);
-    memcpy(matrix->top_w_k[slice], state->top_w_k, (size_t)section->nx * sizeof(double));
 }
 
 void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const double *y)
@@ -159,35 +72,7 @@ void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const
     matrix->plant = cbx_plant_at(system, &forcing, y);
     matrix->entering_c = system->run_count > 0 ? y[cbx_entering_at(system)] : 0.0;
     cbx_system_update(system, y, &forcing, &matrix->plant, matrix->piece);
-    cbx_crew_run(system->crew, keep_slice, matrix, system->slices);
-}
-
-static void fill_band(const cbx_newton_matrix *matrix, int slice)
-{
-    const cb_section *section = matrix->system->section;
-    cbx_band *band = &matrix->band[slice];
-    const int nz = section->nz;
-    const double gamma = matrix->gamma;
-    const double *capacity = matrix->capacity_j_m3k[slice], *down = matrix->down_w_k[slice];
-    const double *across = matrix->across_w_k[slice], *volume = matrix->system->volume_m3[slice];
-    cbx_band_clear(band);
-    for (int i = 0; i < section->nx; i++) {
-        for (int k = 0; k < nz; k++) {
-            const int c = cb_cell(section, i, k);
-            const double above = k > 0 ? down[c - 1] : matrix->top_w_k[slice][i];
-            const double west = i > 0 ? across[c - nz] : 0.0;
-            float *column = cbx_band_column(band, matrix->row[c]);
-            column[0] =
-                (float)(volume[c] * capacity[c] + gamma * (above + down[c] + west + across[c]));
-            // In a section one cell wide both steps are the same, and one of them leads nowhere.
-            if (k < nz - 1) {
-                column[matrix->row[c + 1] - matrix->row[c]] = (float)(-gamma * down[c]);
-            }
-            if (i < section->nx - 1) {
-                column[matrix->row[c + nz] - matrix->row[c]] = (float)(-gamma * across[c]);
-            }
-        }
-    }
+    cbx_soil_solver_linearise(matrix->soil);
 }
 
 static void add(double **column, int row, int at, double value)
@@ -328,17 +213,13 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
 {
     const cbx_system *system = matrix->system;
     const int slice = node / system->run_count, row = flow_at(node);
-    const cbx_run *run = cbx_run_of(system, node);
     add(matrix->border, row, row,
         1.0 / (matrix->gamma * matrix->piece[node].shell_w_k[CBX_SHELLS]));
     add(matrix->border, row, shell_at(node) + CBX_SHELLS - 1, 1.0);
     for (int r = 0; r < system->run_count; r++) {
         const int other = cbx_node(system, slice, r);
-        double sum = 0.0;
-        for (int c = 0; c < run->block_cells; c++) {
-            sum += run->weight[c] * (double)matrix->response[other][matrix->row[run->cell[c]]];
-        }
-        add(matrix->border, row, flow_at(other), sum);
+        add(matrix->border, row, flow_at(other),
+            cbx_soil_solver_response(matrix->soil, slice, node % system->run_count, r));
     }
 }
 
@@ -347,40 +228,6 @@ static void fill_resting_rows(const cbx_newton_matrix *matrix, int node)
 {
     for (int n = 0; n < PER_NODE; n++) {
         add(matrix->border, flow_at(node) + n, flow_at(node) + n, 1.0);
-    }
-}
-
-// Y = B^-1 w for the runs first .. first + CBX_BAND_SIDES - 1 of a slice.
-static void fill_responses(cbx_newton_matrix *matrix, int slice, int first)
-{
-    const cbx_system *system = matrix->system;
-    const int cells = system->section->cells;
-    const int last =
-        first + CBX_BAND_SIDES < system->run_count ? first + CBX_BAND_SIDES : system->run_count;
-    float *sides = matrix->work[slice];
-    memset(sides, 0, (size_t)cells * CBX_BAND_SIDES * sizeof *sides);
-    for (int r = first; r < last; r++) {
-        const cbx_run *run = &system->run[r];
-        for (int c = 0; c < run->block_cells; c++) {
-            sides[matrix->row[run->cell[c]] * CBX_BAND_SIDES + r - first] += (float)run->weight[c];
-        }
-    }
-    cbx_band_solve_sides(&matrix->band[slice], sides);
-    for (int r = first; r < last; r++) {
-        float *response = matrix->response[cbx_node(system, slice, r)];
-        for (int c = 0; c < cells; c++) {
-            response[c] = sides[c * CBX_BAND_SIDES + r - first];
-        }
-    }
-}
-
-static void factor_slice(void *context, int slice)
-{
-    cbx_newton_matrix *matrix = context;
-    fill_band(matrix, slice);
-    matrix->factored[slice] = cbx_band_factor(&matrix->band[slice]);
-    for (int r = 0; matrix->factored[slice] && r < matrix->system->run_count; r += CBX_BAND_SIDES) {
-        fill_responses(matrix, slice, r);
     }
 }
 
@@ -406,72 +253,18 @@ static bool factor_border(cbx_newton_matrix *matrix)
 
 bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
 {
-    const cbx_system *system = matrix->system;
     matrix->gamma = gamma;
-    cbx_crew_run(system->crew, factor_slice, matrix, system->slices);
-    for (int s = 0; s < system->slices; s++) {
-        if (!matrix->factored[s]) {
-            return false;
-        }
-    }
-    return matrix->border_size == 0 || factor_border(matrix);
-}
-
-typedef struct solve_work {
-    cbx_newton_matrix *matrix;
-    const double *b;
-    double *x;
-} solve_work;
-
-static void load_slice(const solve_work *work, int slice)
-{
-    const cbx_newton_matrix *matrix = work->matrix;
-    const cbx_system *system = matrix->system;
-    const double *right = work->b + cbx_section_at(system, slice);
-    const double *volume = system->volume_m3[slice];
-    float *t = matrix->work[slice];
-    for (int c = 0; c < system->section->cells; c++) {
-        t[matrix->row[c]] = (float)(right[c] * volume[c]);
-    }
-}
-
-// What a slice asks of its runs.
-static void ask_runs(const cbx_newton_matrix *matrix, int slice)
-{
-    const cbx_system *system = matrix->system;
-    const float *t = matrix->work[slice];
-    for (int r = 0; r < system->run_count; r++) {
-        const cbx_run *run = &system->run[r];
-        double mean = 0.0;
-        for (int c = 0; c < run->block_cells; c++) {
-            mean += run->weight[c] * (double)t[matrix->row[run->cell[c]]];
-        }
-        const int node = cbx_node(system, slice, r);
-        matrix->border_rhs[flow_at(node)] = system->share[node] > 0.0 ? mean : 0.0;
-    }
-}
-
-// Two neighbouring slices, or the last one, each for itself.
-static void solve_pair(void *context, int pair)
-{
-    const solve_work *work = context;
-    const cbx_newton_matrix *matrix = work->matrix;
-    const int slice = 2 * pair, slices = matrix->system->slices;
-    load_slice(work, slice);
-    if (slice + 1 < slices) {
-        load_slice(work, slice + 1);
-        cbx_band_solve_two(&matrix->band[slice], matrix->work[slice], matrix->work[slice + 1]);
-        ask_runs(matrix, slice + 1);
-    } else {
-        cbx_band_solve(&matrix->band[slice], matrix->work[slice]);
-    }
-    ask_runs(matrix, slice);
+    return cbx_soil_solver_factor(matrix->soil, gamma) &&
+           (matrix->border_size == 0 || factor_border(matrix));
 }
 
 static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
 {
     const cbx_system *system = matrix->system;
     double *right = matrix->border_rhs;
+    for (int node = 0; node < cbx_node_count(system); node++) {
+        right[flow_at(node)] = matrix->node_value[node];
+    }
     for (int node = 0; node < cbx_node_count(system); node++) {
         const cbx_run *run = cbx_run_of(system, node);
         const double share = system->share[node];
@@ -503,46 +296,18 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     x[cbx_tank_at(system)] = right[last_at(matrix, LAST_TANK)];
 }
 
-// Lets the runs' heat into a slice and turns temperatures into enthalpies.
-static void finish_slice(void *context, int slice)
-{
-    const solve_work *work = context;
-    const cbx_newton_matrix *matrix = work->matrix;
-    const cbx_system *system = matrix->system;
-    const cb_section *section = system->section;
-    float *t = matrix->work[slice];
-    double *x = work->x + cbx_section_at(system, slice), surface_w = 0.0;
-    for (int r = 0; r < system->run_count; r++) {
-        const int node = cbx_node(system, slice, r);
-        const float flow = (float)matrix->border_rhs[flow_at(node)];
-        const float *response = matrix->response[node];
-        for (int c = 0; c < section->cells; c++) {
-            t[c] -= response[c] * flow;
-        }
-    }
-    for (int i = 0; i < section->nx; i++) {
-        surface_w -= matrix->top_w_k[slice][i] * (double)t[matrix->row[cb_cell(section, i, 0)]];
-    }
-    matrix->surface_w[slice] = surface_w;
-    for (int c = 0; c < section->cells; c++) {
-        x[c] = (double)t[matrix->row[c]] * matrix->capacity_j_m3k[slice][c];
-    }
-}
-
 void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
 {
     const cbx_system *system = matrix->system;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
-    solve_work work = {matrix, b, x};
-    cbx_crew_run(system->crew, solve_pair, &work, (system->slices + 1) / 2);
+    cbx_soil_solver_ask(matrix->soil, b, matrix->node_value);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
     }
-    cbx_crew_run(system->crew, finish_slice, &work, system->slices);
-    double surface_w = 0.0;
-    for (int s = 0; s < system->slices; s++) {
-        surface_w += matrix->surface_w[s];
+    for (int node = 0; node < cbx_node_count(system); node++) {
+        matrix->node_value[node] = matrix->border_rhs[flow_at(node)];
     }
+    const double surface_w = cbx_soil_solver_finish(matrix->soil, matrix->node_value, x);
     x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface_w;
     x[cbx_loop_heat_at(system)] = b_loop;
     if (matrix->border_size > 0) {

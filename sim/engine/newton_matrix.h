@@ -1,41 +1,30 @@
 // SPDX-License-Identifier: MIT
 // Newton's matrix I - gamma J in the form the physics gives it.
 //
-// With the unknowns of soil as temperature changes and each row multiplied by its heat capacity,
-// a slice's section becomes a symmetric positive definite band B (dk/dT left out: Newton converges
-// all the same). Shells, fluid and entering water form a small dense border. A run's heat flow q to
-// its block is an unknown of the border, so that
+// The soil's part is soil_solver.h's. Shells, fluid and entering water form a small dense border. A
+// run's heat flow q to its block is an unknown of the border, so that
 //     B t = r - sum over runs of w q,      q = gamma g (w . t - outermost shell),
-// and with Y = B^-1 w and P = w . Y the border closes on itself:
+// and with P = w . B^-1 w the border closes on itself:
 //     q / (gamma g) + sum P q + outermost shell = w . B^-1 r.
 #ifndef COILBED_ENGINE_NEWTON_MATRIX_H
 #define COILBED_ENGINE_NEWTON_MATRIX_H
 
-#include "engine/band.h"
-#include "engine/system.h"
+#include "engine/soil_solver.h"
 
 typedef struct cbx_newton_matrix {
     cbx_system *system;
+    cbx_soil_solver *soil;
     // The linearisation at one state.
-    double **capacity_j_m3k; // [slices][cells] dH/dT
-    double **across_w_k, **down_w_k, **top_w_k;
     cbx_piece *piece; // [nodes]
     cb_plant_rates plant;
     double entering_c;
     // The factors for one gamma.
     double gamma;
-    cbx_band *band;   // [slices]
-    int room;         // of a right-hand side
-    int *row;         // [cells] of the band: rows run along the section's shorter side
-    float **response; // [nodes][room] Y
-    double **border;  // [border_size] columns
+    double **border; // [border_size] columns
     long *pivot;
     double *border_rhs;
     int border_size;
-    // Of each slice, so that threads need not share.
-    float **work;      // [slices][room * CBX_BAND_SIDES]
-    bool *factored;    // [slices]
-    double *surface_w; // [slices] heat through the surface by the last solution
+    double *node_value; // [nodes] what the soil is asked, then the heat flows
 } cbx_newton_matrix;
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "engine/system.h"
 
+#include "base/wide.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -387,6 +389,25 @@ typedef struct rates_work {
     double surface_w[CBX_MAX_SLICES], check[CBX_MAX_SLICES]; // sum of the soil's rates
 } rates_work;
 
+// rate = heat / volume; returns a sum that is finite if all rates are.
+CBX_WIDE static double per_volume(int cells, const double *restrict heat_w,
+                                  const double *restrict volume_m3, double *restrict rate)
+{
+    double sum[4] = {0.0};
+    int c = 0;
+    for (; c + 3 < cells; c += 4) {
+        for (int k = 0; k < 4; k++) {
+            rate[c + k] = heat_w[c + k] / volume_m3[c + k];
+            sum[k] += rate[c + k];
+        }
+    }
+    for (; c < cells; c++) {
+        rate[c] = heat_w[c] / volume_m3[c];
+        sum[0] += rate[c];
+    }
+    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
+}
+
 static void rate_slice(void *context, int slice)
 {
     rates_work *work = context;
@@ -400,12 +421,8 @@ static void rate_slice(void *context, int slice)
         piece_rates(system, node, &work->piece[node], work->y[cbx_entering_at(system)], work->rate,
                     heat_w);
     }
-    double *soil_rate = work->rate + cbx_section_at(system, slice), check = 0.0;
-    for (int c = 0; c < section->cells; c++) {
-        soil_rate[c] = heat_w[c] / system->volume_m3[slice][c];
-        check += soil_rate[c];
-    }
-    work->check[slice] = check;
+    work->check[slice] = per_volume(section->cells, heat_w, system->volume_m3[slice],
+                                    work->rate + cbx_section_at(system, slice));
 }
 
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,

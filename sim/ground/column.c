@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: MIT
 #include "ground/column.h"
 
+#include "ground/soil_curve.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 // Nodes from the top down: snow cells (or none), then soil. Energies in J/m2.
-enum { MOST_ITERATIONS = 40, MOST_HALVINGS = 8 };
+enum { MOST_ITERATIONS = 40, MOST_HALVINGS = 8, ARRAYS = 12 };
 static const double stage = 0.29289321881345254; // 1 - 1/sqrt 2
 static const double settled_k = 1e-5;            // of Newton's method, in terms of unfrozen soil
 
@@ -14,10 +16,13 @@ struct cbx_column {
     const cb_section *section;
     int nz, most;                            // most nodes: nz + snow cells
     double *enthalpy_j_m3, *soil_c;          // [nz]
+    double *onset_j_m2;                      // [nz] below it a cell holds ice
+    double *trial_j_m3;                      // [nz] enthalpies of Newton's present state
     double *energy, *base, *start, *rate;    // [most] J/m2, J/m2, J/m2, W/m2
     double *t, *capacity, *conduct, *length; // [most] degC, J/(m2 K), W/(m K), m
     double *link;                            // [most] W/(m2 K) to the node below
-    double *diagonal, *right;                // [most]
+    double *diagonal, *right;                // [most]; in the end 1/pivot and the correction
+    double *slope;                           // [most] dT/dH of soil, K m3/J
 };
 
 typedef struct solve {
@@ -28,13 +33,18 @@ typedef struct solve {
     double step_s; // a stage's share of the step
 } solve;
 
+static const cb_soil_curve *curve_of(const cb_section *section, int k)
+{
+    return section->curves[section->soil[k]];
+}
+
 cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error *error)
 {
     *out = NULL;
     cbx_column *column = calloc(1, sizeof *column);
     const int nz = section->nz, most = nz + CBX_SNOW_CELLS;
-    const size_t soil = 2 * (size_t)nz;
-    double *block = calloc(soil + 11 * (size_t)most, sizeof *block);
+    const size_t soil = 4 * (size_t)nz;
+    double *block = calloc(soil + ARRAYS * (size_t)most, sizeof *block);
     if (!column || !block) {
         free(column);
         free(block);
@@ -45,10 +55,15 @@ cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error 
     column->most = most;
     column->enthalpy_j_m3 = block;
     column->soil_c = block + nz;
+    column->onset_j_m2 = block + 2 * (size_t)nz;
+    column->trial_j_m3 = block + 3 * (size_t)nz;
+    for (int k = 0; k < nz; k++) {
+        column->onset_j_m2[k] = cbx_soil_onset_j_m3(curve_of(section, k)) * section->dz_m[k];
+    }
     double **const array[] = {&column->energy, &column->base,     &column->start,   &column->rate,
                               &column->t,      &column->capacity, &column->conduct, &column->length,
-                              &column->link,   &column->diagonal, &column->right};
-    for (size_t n = 0; n < 11; n++) {
+                              &column->link,   &column->diagonal, &column->right,   &column->slope};
+    for (size_t n = 0; n < ARRAYS; n++) {
         *array[n] = block + soil + n * (size_t)most;
     }
     *out = column;
@@ -69,11 +84,6 @@ double *cbx_column_enthalpy_j_m3(cbx_column *column)
     return column->enthalpy_j_m3;
 }
 
-static const cb_soil_curve *curve_of(const cb_section *section, int k)
-{
-    return section->curves[section->soil[k]];
-}
-
 const double *cbx_column_temperature_c(cbx_column *column)
 {
     for (int k = 0; k < column->nz; k++) {
@@ -81,6 +91,28 @@ const double *cbx_column_temperature_c(cbx_column *column)
             cb_soil_at(curve_of(column->section, k), column->enthalpy_j_m3[k]).temperature_c;
     }
     return column->soil_c;
+}
+
+// Soils by the run of nodes that share one.
+static void look_up_soil(const solve *s)
+{
+    cbx_column *c = s->column;
+    const cb_section *section = c->section;
+    for (int k = 0; k < c->nz; k++) {
+        c->trial_j_m3[k] = c->energy[s->snow_cells + k] / section->dz_m[k];
+    }
+    for (int first = 0, end; first < c->nz; first = end) {
+        const int n = s->snow_cells + first;
+        end = first + 1;
+        while (end < c->nz && section->soil[end] == section->soil[first]) {
+            end++;
+        }
+        cbx_soil_fill(curve_of(section, first), end - first, c->trial_j_m3 + first,
+                      s->drive->dryness, c->t + n, c->conduct + n, c->slope + n);
+    }
+    for (int n = s->snow_cells; n < s->nodes; n++) {
+        c->capacity[n] = c->length[n] / c->slope[n];
+    }
 }
 
 static void look_up(const solve *s)
@@ -92,18 +124,13 @@ static void look_up(const solve *s)
         c->t[n] = cbx_snow_cell_c(mass, c->energy[n], &slope);
         c->capacity[n] = 1.0 / slope;
     }
-    for (int n = s->snow_cells; n < s->nodes; n++) {
-        const cb_soil_curve *curve = curve_of(c->section, n - s->snow_cells);
-        const cb_soil_state soil =
-            cb_soil_dried_at(curve, c->energy[n] / c->length[n], s->drive->dryness);
-        c->t[n] = soil.temperature_c;
-        c->capacity[n] = c->length[n] / soil.slope_k_m3_j;
-        c->conduct[n] = soil.conductivity_w_mk;
+    look_up_soil(s);
+    for (int n = 0; n < s->nodes; n++) {
+        c->right[n] = 0.5 * c->length[n] / c->conduct[n];
     }
     for (int n = 0; n < s->nodes - 1; n++) {
         const double cover = n == s->snow_cells - 1 ? s->drive->cover_m2k_w : 0.0;
-        c->link[n] = 1.0 / (0.5 * c->length[n] / c->conduct[n] + cover +
-                            0.5 * c->length[n + 1] / c->conduct[n + 1]);
+        c->link[n] = 1.0 / (c->right[n] + cover + c->right[n + 1]);
     }
 }
 
@@ -153,18 +180,28 @@ static void eliminate(const solve *s)
     for (int n = 0; n < s->nodes; n++) {
         c->right[n] = c->base[n] + a * c->right[n] - c->energy[n];
         c->diagonal[n] = c->capacity[n] + a * c->diagonal[n];
-        if (n > 0) {
-            const double off = a * c->link[n - 1], factor = off / c->diagonal[n - 1];
-            c->diagonal[n] -= factor * off;
-            c->right[n] += factor * c->right[n - 1];
-        }
     }
-    for (int n = s->nodes - 1; n >= 0; n--) {
-        if (n < s->nodes - 1) {
-            c->right[n] += a * c->link[n] * c->right[n + 1];
-        }
-        c->right[n] /= c->diagonal[n];
+    c->diagonal[0] = 1.0 / c->diagonal[0];
+    for (int n = 1; n < s->nodes; n++) {
+        const double off = a * c->link[n - 1], factor = off * c->diagonal[n - 1];
+        c->diagonal[n] = 1.0 / (c->diagonal[n] - factor * off);
+        c->right[n] += factor * c->right[n - 1];
     }
+    c->right[s->nodes - 1] *= c->diagonal[s->nodes - 1];
+    for (int n = s->nodes - 2; n >= 0; n--) {
+        c->right[n] = (c->right[n] + a * c->link[n] * c->right[n + 1]) * c->diagonal[n];
+    }
+}
+
+// Without snow and ice a stage is linear, and the first correction is all.
+static bool all_unfrozen(const solve *s)
+{
+    const cbx_column *c = s->column;
+    bool unfrozen = s->snow_cells == 0;
+    for (int k = 0; k < c->nz && unfrozen; k++) {
+        unfrozen = c->energy[k] >= c->onset_j_m2[k];
+    }
+    return unfrozen;
 }
 
 // Solves energy = base + step_s * heat(energy) from the present energy; the rate that belongs to it
@@ -172,6 +209,7 @@ static void eliminate(const solve *s)
 static bool solve_stage(const solve *s)
 {
     cbx_column *c = s->column;
+    bool linear = all_unfrozen(s);
     for (int iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
         look_up(s);
         balance(s);
@@ -180,13 +218,15 @@ static bool solve_stage(const solve *s)
         for (int n = 0; n < s->nodes; n++) {
             const double change = c->capacity[n] * c->right[n];
             c->energy[n] += change;
+            c->t[n] += c->right[n];
             sum += change;
             worst = fmax(worst, fabs(change) / (2e6 * c->length[n]));
         }
         if (!isfinite(sum)) { // fmax passes over NaN
             return false;
         }
-        if (worst < settled_k) {
+        linear = linear && all_unfrozen(s);
+        if (linear || worst < settled_k) {
             return true;
         }
     }

@@ -200,6 +200,11 @@ double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve)
     return curve->unfrozen_capacity;
 }
 
+double cbx_soil_onset_j_m3(const cb_soil_curve *curve)
+{
+    return curve->onset_j_m3;
+}
+
 cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 {
     const double below = curve->onset_j_m3 - enthalpy_j_m3;

@@ -10,4 +10,7 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
                    double dryness, double *temperature_c, double *conductivity_w_mk,
                    double *slope_k_m3_j);
 
+// Enthalpy below which the soil holds ice.
+double cbx_soil_onset_j_m3(const cb_soil_curve *curve);
+
 #endif

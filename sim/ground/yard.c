@@ -25,9 +25,11 @@ struct cb_yard {
     cbx_column *column;
     cbx_snow snow;
     cbx_water water;
-    double warmth_c; // running mean of the air
-    double top_c;    // what the sun saw last
-    double *kept;    // [nz] enthalpies at the hour's start
+    double warmth_c;    // running mean of the air
+    double top_c;       // what the sun saw last
+    double into_w_m2;   // heat it let in then
+    double takes_w_m2k; // how much more for a kelvin, as the last hour that was solved twice showed
+    double *kept;       // [nz] enthalpies at the hour's start
 };
 
 static void fill(double *value, double by_default)
@@ -279,6 +281,42 @@ static bool advance(cb_yard *yard, long hour, const cb_surface_exchange *top, cb
     return cbx_column_advance(yard->column, &yard->snow, &drive, step);
 }
 
+// Where to draw the first tangent: the surface whose balance agrees with the ground of the hour
+// before, of whose heat some is left. Only saves a pass; the hour's own solution decides.
+static double likely_top_c(const cb_yard *yard, const hour_work *work)
+{
+    enum { MOST_STEPS = 4 };
+    const double left = 0.9, near_enough_k = 0.1;
+    double about_c = yard->top_c;
+    for (int n = 0; n < MOST_STEPS; n++) {
+        const cbx_balance balance =
+            cbx_surface_balance(&work->surface, &work->weather, yard->plan.elevation_m, about_c);
+        const cb_surface_exchange top = cbx_tangent(&balance, about_c);
+        const double next_c =
+            (top.intake_w_m2 - left * yard->into_w_m2 + yard->takes_w_m2k * yard->top_c) /
+            (top.h_w_m2k + yard->takes_w_m2k);
+        const bool near = fabs(next_c - about_c) < near_enough_k;
+        about_c = next_c;
+        if (near) {
+            break;
+        }
+    }
+    return about_c;
+}
+
+// What the passes of an hour tell the next hour's first guess.
+static void learn(cb_yard *yard, const hour_work *work, int pass)
+{
+    const double top_c = work->step.top_c;
+    const double into_w_m2 = work->top.intake_w_m2 - work->top.h_w_m2k * top_c;
+    if (pass > 0 && fabs(top_c - yard->top_c) > 0.1) {
+        const double takes = (into_w_m2 - yard->into_w_m2) / (top_c - yard->top_c);
+        yard->takes_w_m2k = fmin(fmax(takes, 0.0), 100.0);
+    }
+    yard->into_w_m2 = into_w_m2;
+    yard->top_c = top_c;
+}
+
 // The balance is drawn as its tangent at the temperature the surface turns out to have.
 static bool solve_hour(cb_yard *yard, long hour, hour_work *work)
 {
@@ -289,7 +327,7 @@ static bool solve_hour(cb_yard *yard, long hour, hour_work *work)
     for (int k = 0; k < yard->plan.column->nz; k++) {
         yard->kept[k] = enthalpy[k];
     }
-    work->about_c = yard->top_c;
+    work->about_c = likely_top_c(yard, work);
     for (int pass = 0; pass < MOST_PASSES; pass++) {
         if (pass > 0) {
             yard->snow = snow;
@@ -304,6 +342,7 @@ static bool solve_hour(cb_yard *yard, long hour, hour_work *work)
             return false;
         }
         const double off_k = work->step.top_c - work->about_c;
+        learn(yard, work, pass);
         if (fabs(off_k) < near_k) {
             break;
         }
@@ -375,7 +414,6 @@ cb_status cb_yard_step(cb_yard *yard, long hour, cb_yard_hour *out, cb_error *er
     if (!solve_hour(yard, hour, &work)) {
         return fail_hour(hour, error);
     }
-    yard->top_c = work.step.top_c;
     const double evaporated = evaporated_kg_m2(&work);
     out->exchange = soil_exchange(yard, &work.top, &work.step);
     out->surface_c = work.step.soil_surface_c;

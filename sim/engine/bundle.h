@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: MIT
+// Cholesky factors, L D L^T, of the matrices of up to four slices side by side: they have one
+// pattern, so that each number read or written is one of each slice and fills a register, however
+// small the blocks are that the pattern leaves.
+//
+// In single precision: reading the factor is what a solution costs, and Newton's method, which asks
+// for corrections only, converges just as fast with six digits of them.
+#ifndef COILBED_ENGINE_BUNDLE_H
+#define COILBED_ENGINE_BUNDLE_H
+
+#include "engine/dissection.h"
+
+enum { CBX_LANES = 4 };
+
+// Numbers by place or cell stand as [place or cell][CBX_LANES]; a lane without a slice holds an
+// identity.
+typedef struct cbx_bundle {
+    const cbx_dissection *order; // not owned
+    int nz;                      // cells in a column
+    // The matrix: its diagonal, and the heat flow to the cell below and to that in the next column,
+    // which are taken away beside it. To be filled before cbx_bundle_factor.
+    float *diagonal, *down, *across; // [cells][lanes]
+    // The factor.
+    float *entry; // [rows of all panels][CBX_PANEL][lanes]
+    float *head;  // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, and the inverse of the panel's triangle
+    float *pivot; // [places][lanes] D
+    // Of each side of the dissection's line, so that threads need not share: a panel of numbers
+    // that are zero between calls [places][CBX_PANEL][lanes], and which panels have their next row
+    // in which [panels].
+    float *work[2];
+    int *list[2];
+    int *next, *reached; // [panels]
+    float *over;         // [places][lanes] what the second side takes from the line
+} cbx_bundle;
+
+enum { CBX_BUNDLE_HEAD = CBX_PANEL + CBX_PANEL * (CBX_PANEL - 1) / 2 };
+
+// For the matrices of a grid with nz cells in a column. `order` must outlive it. All lanes hold an
+// identity. Errors: CB_NO_MEMORY.
+cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz, cb_error *error);
+void cbx_bundle_free(cbx_bundle *bundle);
+
+// Sides 0 and 1 of the dissection, which may be worked on at the same time, and the line between.
+enum { CBX_SIDE_LINE = 2 };
+
+// Factors a side, or the line after both. False if a pivot is not positive.
+bool cbx_bundle_factor(cbx_bundle *bundle, int side);
+
+// x = L^-1 x, [places][lanes]: each side, then the line.
+void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x);
+
+// The same for an x that has numbers in the given panels only, ascending, and gets none elsewhere.
+void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *panel, int count,
+                              float *restrict x);
+
+// x = L^-T D^-1 x: the line, then each side.
+void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *restrict x);
+
+// 1/D of a panel: [CBX_PANEL][lanes].
+static inline const float *cbx_bundle_inverse(const cbx_bundle *bundle, int panel)
+{
+    return bundle->head + (size_t)panel * CBX_BUNDLE_HEAD * CBX_LANES;
+}
+
+#endif

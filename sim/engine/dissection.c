@@ -1,0 +1,199 @@
+// SPDX-License-Identifier: MIT
+#include "engine/dissection.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+// A rectangle of so many cells is not split any more: splitting on would leave panels half empty.
+enum { SMALLEST = 16 };
+
+typedef struct rectangle {
+    int x, z, wide, high;
+} rectangle;
+
+static void place_all(cbx_dissection *d, int nz, const rectangle *part)
+{
+    int at = cbx_dissection_places(d);
+    const bool tall = part->high > part->wide; // rows run along the shorter side
+    const int lines = tall ? part->high : part->wide, length = tall ? part->wide : part->high;
+    for (int line = 0; line < lines; line++) {
+        for (int n = 0; n < length; n++) {
+            const int i = part->x + (tall ? n : line), k = part->z + (tall ? line : n);
+            d->cell[at] = i * nz + k;
+            d->place[i * nz + k] = at++;
+        }
+    }
+    while (at % CBX_PANEL != 0) {
+        d->cell[at++] = -1;
+    }
+    d->panels = at / CBX_PANEL;
+}
+
+// Splits a rectangle that is large enough for it; `line` lies between first and second.
+static bool split(const rectangle *part, rectangle *first, rectangle *line, rectangle *second)
+{
+    if (part->wide * part->high <= SMALLEST || part->wide == 1 || part->high == 1) {
+        return false;
+    }
+    const bool across = part->wide >= part->high;
+    const int before = (across ? part->wide : part->high) / 2;
+    *first = *line = *second = *part;
+    if (across) {
+        first->wide = before;
+        line->x += before;
+        line->wide = 1;
+        second->x += before + 1;
+        second->wide -= before + 1;
+    } else {
+        first->high = before;
+        line->z += before;
+        line->high = 1;
+        second->z += before + 1;
+        second->high -= before + 1;
+    }
+    return true;
+}
+
+// NOLINTNEXTLINE(misc-no-recursion): as deep as the logarithm of the cells
+static void place_part(cbx_dissection *d, int nz, const rectangle *part)
+{
+    if (part->wide <= 0 || part->high <= 0) {
+        return;
+    }
+    rectangle first, line, second;
+    if (!split(part, &first, &line, &second)) {
+        place_all(d, nz, part);
+        return;
+    }
+    place_part(d, nz, &first);
+    place_part(d, nz, &second);
+    place_all(d, nz, &line);
+}
+
+static void place_sides(cbx_dissection *d, int nx, int nz)
+{
+    const rectangle all = {0, 0, nx, nz};
+    rectangle first, line, second;
+    if (split(&all, &first, &line, &second)) {
+        place_part(d, nz, &first);
+        d->side_end[0] = d->panels;
+        place_part(d, nz, &second);
+        d->side_end[1] = d->panels;
+        place_all(d, nz, &line);
+    } else {
+        place_all(d, nz, &all);
+        d->side_end[0] = d->side_end[1] = d->panels;
+    }
+}
+
+static int by_value(const void *a, const void *b)
+{
+    const int p = *(const int *)a, q = *(const int *)b;
+    return (p > q) - (p < q);
+}
+
+// Collects, without repeats, what comes after a panel.
+typedef struct collector {
+    int *seen; // [places] the last panel that has each in its rows
+    int panel, end, room;
+} collector;
+
+static bool collect(collector *c, cbx_dissection *d, int place)
+{
+    if (place < (c->panel + 1) * CBX_PANEL || c->seen[place] == c->panel) {
+        return true;
+    }
+    if (c->end == c->room) {
+        c->room = c->room ? 2 * c->room : 1024;
+        int *grown = realloc(d->row, (size_t)c->room * sizeof *grown);
+        if (!grown) {
+            return false;
+        }
+        d->row = grown;
+    }
+    c->seen[place] = c->panel;
+    d->row[c->end++] = place;
+    return true;
+}
+
+static bool collect_neighbours(collector *c, cbx_dissection *d, int nx, int nz, int cell)
+{
+    const int i = cell / nz, k = cell % nz;
+    return (i == 0 || collect(c, d, d->place[cell - nz])) &&
+           (i == nx - 1 || collect(c, d, d->place[cell + nz])) &&
+           (k == 0 || collect(c, d, d->place[cell - 1])) &&
+           (k == nz - 1 || collect(c, d, d->place[cell + 1]));
+}
+
+// A panel has the rows of its cells' neighbours, and of the panels whose first row lies in it.
+static bool find_rows(cbx_dissection *d, collector *c, int nx, int nz, int *child, int *sibling)
+{
+    for (int p = 0; p < d->panels; p++) {
+        c->panel = p;
+        d->first[p] = c->end;
+        for (int n = p * CBX_PANEL; n < (p + 1) * CBX_PANEL; n++) {
+            if (d->cell[n] >= 0 && !collect_neighbours(c, d, nx, nz, d->cell[n])) {
+                return false;
+            }
+        }
+        for (int from = child[p]; from >= 0; from = sibling[from]) {
+            for (int n = d->first[from]; n < d->first[from + 1]; n++) {
+                if (!collect(c, d, d->row[n])) {
+                    return false;
+                }
+            }
+        }
+        d->first[p + 1] = c->end;
+        d->beyond[p] = c->end;
+        if (c->end > d->first[p]) {
+            qsort(d->row + d->first[p], (size_t)(c->end - d->first[p]), sizeof *d->row, by_value);
+            const int parent = d->row[d->first[p]] / CBX_PANEL;
+            sibling[p] = child[parent];
+            child[parent] = p;
+            while (d->beyond[p] > d->first[p] &&
+                   d->row[d->beyond[p] - 1] >= d->side_end[1] * CBX_PANEL) {
+                d->beyond[p]--;
+            }
+        }
+    }
+    return true;
+}
+
+cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *error)
+{
+    const size_t cells = (size_t)nx * (size_t)nz, most = cells * CBX_PANEL;
+    *out = (cbx_dissection){.cells = nx * nz};
+    out->place = calloc(cells, sizeof *out->place);
+    out->cell = calloc(most, sizeof *out->cell);
+    out->first = calloc(cells + 1, sizeof *out->first);
+    out->beyond = calloc(cells, sizeof *out->beyond);
+    int *child = malloc(cells * sizeof *child), *sibling = malloc(cells * sizeof *sibling);
+    int *seen = malloc(most * sizeof *seen);
+    bool ok = out->place && out->cell && out->first && out->beyond && child && sibling && seen;
+    if (ok) {
+        place_sides(out, nx, nz);
+        memset(child, -1, cells * sizeof *child);
+        memset(sibling, -1, cells * sizeof *sibling);
+        memset(seen, -1, most * sizeof *seen);
+        collector c = {.seen = seen};
+        ok = find_rows(out, &c, nx, nz, child, sibling);
+    }
+    free(child);
+    free(sibling);
+    free(seen);
+    if (!ok) {
+        cbx_dissection_free(out);
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the order of elimination");
+    }
+    return CB_OK;
+}
+
+void cbx_dissection_free(cbx_dissection *dissection)
+{
+    free(dissection->place);
+    free(dissection->cell);
+    free(dissection->first);
+    free(dissection->beyond);
+    free(dissection->row);
+    *dissection = (cbx_dissection){0};
+}

@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: MIT
+// In which order a section's cells are eliminated, and where that leaves numbers.
+//
+// Nested dissection: a line of cells splits the grid into halves that do not touch, and comes after
+// both; each half is split in turn (A. George, SIAM J. Numer. Anal. 10, 1973). A factor of n cells
+// then has n log n entries, where a band has n^1.5.
+//
+// The first line's two sides are told apart, so that two threads can work on them.
+//
+// Positions in that order are taken in panels of four, which share their rows. A panel that a line
+// of cells does not fill holds positions without a cell.
+#ifndef COILBED_ENGINE_DISSECTION_H
+#define COILBED_ENGINE_DISSECTION_H
+
+#include "coilbed/status.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { CBX_PANEL = 4 };
+
+typedef struct cbx_dissection {
+    int cells, panels;
+    int *place;      // [cells] position of each, nx columns of nz cells
+    int *cell;       // [panels * CBX_PANEL] the cell in each position, or -1
+    int *first;      // [panels + 1] of a panel's rows in `row`
+    int *row;        // positions after the panel's in which its columns have numbers, ascending
+    int *beyond;     // [panels] of a side's panel: its first row in the line, counted as in `first`
+    int side_end[2]; // panel after those of each side; the rest is the line between them
+} cbx_dissection;
+
+// Errors: CB_NO_MEMORY.
+cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *error);
+void cbx_dissection_free(cbx_dissection *dissection);
+
+static inline int cbx_dissection_places(const cbx_dissection *dissection)
+{
+    return dissection->panels * CBX_PANEL;
+}
+
+#endif

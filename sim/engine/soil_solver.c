@@ -1,0 +1,483 @@
+// SPDX-License-Identifier: MIT
+#include "engine/soil_solver.h"
+
+#include "base/wide.h"
+#include "engine/bundle.h"
+#include "engine/dense.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+// The panels on a run's way through the elimination, ascending.
+typedef struct way {
+    int *panel;
+    int count;
+} way;
+
+// Up to four slices.
+typedef struct group {
+    cbx_bundle bundle;
+    int first, count; // slices
+    float *volume;    // [places][lanes], 0 where no cell is
+    float *x;         // [places][lanes] right-hand side, then solution
+    float **u, **v;   // [runs][panels of its way][CBX_PANEL][lanes] L^-1 w, and D^-1 of it
+    bool factored[CBX_SIDE_LINE];
+} group;
+
+struct cbx_soil_solver {
+    const cbx_system *system;
+    double gamma_s;
+    cbx_dissection order;
+    way *way; // [runs]
+    int group_count;
+    group *group;
+    double **capacity_j_m3k; // [slices][cells] dH/dT
+    double **across_w_k, **down_w_k, **top_w_k;
+    double *response; // [slices][runs][runs]
+    // Of the solution under way.
+    const double *right, *flow_j;
+    double *asked_k, *out;
+};
+
+// ---- making ----------------------------------------------------------------------------------
+
+// Walks up from each cell of a run's block; a panel's parent is the panel of its first row.
+static bool find_way(const cbx_dissection *order, const cbx_run *run, way *found)
+{
+    bool *on_it = calloc((size_t)order->panels, sizeof *on_it);
+    if (!on_it) {
+        return false;
+    }
+    for (int c = 0; c < run->block_cells; c++) {
+        int panel = order->place[run->cell[c]] / CBX_PANEL;
+        while (!on_it[panel]) {
+            on_it[panel] = true;
+            found->count++;
+            if (order->first[panel] < order->first[panel + 1]) {
+                panel = order->row[order->first[panel]] / CBX_PANEL;
+            }
+        }
+    }
+    found->panel = malloc((size_t)found->count * sizeof *found->panel + 1);
+    for (int panel = 0, n = 0; found->panel && panel < order->panels; panel++) {
+        if (on_it[panel]) {
+            found->panel[n++] = panel;
+        }
+    }
+    free(on_it);
+    return found->panel != NULL;
+}
+
+static float *lanes_create(size_t count)
+{
+    return aligned_alloc(64, (count * CBX_LANES * sizeof(float) + 63) / 64 * 64);
+}
+
+static bool fill_group(const cbx_soil_solver *solver, group *g)
+{
+    const size_t runs = (size_t)solver->system->run_count;
+    const size_t places = (size_t)cbx_dissection_places(&solver->order);
+    g->volume = lanes_create(places);
+    g->x = lanes_create(places);
+    g->u = calloc(runs + 1, sizeof *g->u);
+    g->v = calloc(runs + 1, sizeof *g->v);
+    bool ok = g->volume && g->x && g->u && g->v;
+    for (size_t r = 0; ok && r < runs; r++) {
+        const size_t count = (size_t)solver->way[r].count * CBX_PANEL;
+        g->u[r] = lanes_create(count);
+        g->v[r] = lanes_create(count);
+        ok = g->u[r] && g->v[r];
+    }
+    for (size_t n = 0; ok && n < places * CBX_LANES; n++) {
+        const int lane = (int)(n % CBX_LANES), cell = solver->order.cell[n / CBX_LANES];
+        const bool there = cell >= 0 && lane < g->count;
+        g->volume[n] = there ? (float)solver->system->volume_m3[g->first + lane][cell] : 0.0F;
+    }
+    return ok;
+}
+
+static bool make_arrays(cbx_soil_solver *solver)
+{
+    const cbx_system *system = solver->system;
+    const int slices = system->slices, cells = system->section->cells;
+    const size_t runs = (size_t)system->run_count;
+    solver->capacity_j_m3k = cbx_rows_create(slices, cells);
+    solver->across_w_k = cbx_rows_create(slices, cells);
+    solver->down_w_k = cbx_rows_create(slices, cells);
+    solver->top_w_k = cbx_rows_create(slices, system->section->nx);
+    solver->response = calloc((size_t)slices * runs * runs + 1, sizeof *solver->response);
+    solver->way = calloc(runs + 1, sizeof *solver->way);
+    solver->group_count = (slices + CBX_LANES - 1) / CBX_LANES;
+    solver->group = calloc((size_t)solver->group_count, sizeof *solver->group);
+    return solver->capacity_j_m3k && solver->across_w_k && solver->down_w_k && solver->top_w_k &&
+           solver->response && solver->way && solver->group;
+}
+
+cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error)
+{
+    *out = NULL;
+    const cb_section *section = system->section;
+    cbx_soil_solver *solver = calloc(1, sizeof *solver);
+    bool ok = solver != NULL;
+    if (ok) {
+        solver->system = system;
+        ok = make_arrays(solver) &&
+             cbx_dissection_create(&solver->order, section->nx, section->nz, error) == CB_OK;
+    }
+    for (int r = 0; ok && r < system->run_count; r++) {
+        ok = find_way(&solver->order, &system->run[r], &solver->way[r]);
+    }
+    for (int n = 0; ok && n < solver->group_count; n++) {
+        group *g = &solver->group[n];
+        g->first = n * CBX_LANES;
+        g->count = system->slices - g->first < CBX_LANES ? system->slices - g->first : CBX_LANES;
+        ok = cbx_bundle_create(&g->bundle, &solver->order, section->nz, error) == CB_OK &&
+             fill_group(solver, g);
+    }
+    if (!ok) {
+        cbx_soil_solver_destroy(solver);
+        return cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
+    }
+    *out = solver;
+    return CB_OK;
+}
+
+static void free_group(group *g, int runs)
+{
+    for (int r = 0; r < runs; r++) {
+        free(g->u ? g->u[r] : NULL);
+        free(g->v ? g->v[r] : NULL);
+    }
+    free(g->u);
+    free(g->v);
+    free(g->volume);
+    free(g->x);
+    cbx_bundle_free(&g->bundle);
+}
+
+cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
+{
+    if (solver) {
+        for (int n = 0; solver->group && n < solver->group_count; n++) {
+            free_group(&solver->group[n], solver->system->run_count);
+        }
+        for (int r = 0; solver->way && r < solver->system->run_count; r++) {
+            free(solver->way[r].panel);
+        }
+        free(solver->group);
+        free(solver->way);
+        cbx_dissection_free(&solver->order);
+        cbx_rows_free(solver->capacity_j_m3k, solver->system->slices);
+        cbx_rows_free(solver->across_w_k, solver->system->slices);
+        cbx_rows_free(solver->down_w_k, solver->system->slices);
+        cbx_rows_free(solver->top_w_k, solver->system->slices);
+        free(solver->response);
+        free(solver);
+    }
+    return NULL;
+}
+
+// ---- factors ---------------------------------------------------------------------------------
+
+static void keep_slice(void *context, int slice)
+{
+    cbx_soil_solver *solver = context;
+    const cb_section *section = solver->system->section;
+    const cb_section_state *state = solver->system->state[slice];
+    const size_t bytes = (size_t)section->cells * sizeof(double);
+    for (int c = 0; c < section->cells; c++) {
+        solver->capacity_j_m3k[slice][c] = 1.0 / state->slope_k_m3_j[c];
+    }
+    memcpy(solver->across_w_k[slice], state->across_w_k, bytes);
+    memcpy(solver->down_w_k[slice], state->down_w_k, bytes);
+    memcpy(solver->top_w_k[slice], state->top_w_k, (size_t)section->nx * sizeof(double));
+}
+
+void cbx_soil_solver_linearise(cbx_soil_solver *solver)
+{
+    cbx_crew_run(solver->system->crew, keep_slice, solver, solver->system->slices);
+}
+
+static void fill_matrix(const cbx_soil_solver *solver, group *g, int lane)
+{
+    const cbx_system *system = solver->system;
+    const cb_section *section = system->section;
+    const int slice = g->first + lane, nz = section->nz;
+    const double gamma = solver->gamma_s;
+    const double *capacity = solver->capacity_j_m3k[slice], *down = solver->down_w_k[slice];
+    const double *across = solver->across_w_k[slice], *volume = system->volume_m3[slice];
+    for (int i = 0; i < section->nx; i++) {
+        for (int k = 0; k < nz; k++) {
+            const int c = cb_cell(section, i, k);
+            const size_t at = (size_t)c * CBX_LANES + (size_t)lane;
+            const double above = k > 0 ? down[c - 1] : solver->top_w_k[slice][i];
+            const double west = i > 0 ? across[c - nz] : 0.0;
+            g->bundle.diagonal[at] =
+                (float)(volume[c] * capacity[c] + gamma * (above + down[c] + west + across[c]));
+            g->bundle.down[at] = (float)(gamma * down[c]);
+            g->bundle.across[at] = (float)(gamma * across[c]);
+        }
+    }
+}
+
+// u and v of one run.
+static void fill_run(const cbx_soil_solver *solver, group *g, int r)
+{
+    enum { WHOLE = CBX_PANEL * CBX_LANES };
+    const cbx_run *run = &solver->system->run[r];
+    const way *path = &solver->way[r];
+    for (int n = 0; n < path->count; n++) {
+        memset(g->x + (size_t)path->panel[n] * WHOLE, 0, WHOLE * sizeof *g->x);
+    }
+    for (int c = 0; c < run->block_cells; c++) {
+        float *x = g->x + (size_t)solver->order.place[run->cell[c]] * CBX_LANES;
+        for (int lane = 0; lane < CBX_LANES; lane++) {
+            x[lane] += (float)run->weight[c];
+        }
+    }
+    cbx_bundle_forward_along(&g->bundle, path->panel, path->count, g->x);
+    for (int n = 0; n < path->count; n++) {
+        const float *x = g->x + (size_t)path->panel[n] * WHOLE;
+        const float *inverse = cbx_bundle_inverse(&g->bundle, path->panel[n]);
+        for (int e = 0; e < WHOLE; e++) {
+            g->u[r][n * WHOLE + e] = x[e];
+            g->v[r][n * WHOLE + e] = x[e] * inverse[e];
+        }
+    }
+}
+
+// Sum over the panels that two ways share.
+static void fill_response(cbx_soil_solver *solver, const group *g, int r, int other)
+{
+    enum { WHOLE = CBX_PANEL * CBX_LANES };
+    const way *a = &solver->way[r], *b = &solver->way[other];
+    double sum[CBX_LANES] = {0.0};
+    for (int n = 0, m = 0; n < a->count && m < b->count;) {
+        if (a->panel[n] != b->panel[m]) {
+            *(a->panel[n] < b->panel[m] ? &n : &m) += 1;
+            continue;
+        }
+        for (int e = 0; e < WHOLE; e++) {
+            sum[e % CBX_LANES] +=
+                (double)g->u[r][n * WHOLE + e] * (double)g->v[other][m * WHOLE + e];
+        }
+        n++;
+        m++;
+    }
+    const size_t runs = (size_t)solver->system->run_count;
+    for (int lane = 0; lane < g->count; lane++) {
+        double *response = solver->response + (size_t)(g->first + lane) * runs * runs;
+        response[(size_t)r * runs + (size_t)other] = sum[lane];
+        response[(size_t)other * runs + (size_t)r] = sum[lane];
+    }
+}
+
+static void fill_slice(void *context, int slice)
+{
+    const cbx_soil_solver *solver = context;
+    fill_matrix(solver, &solver->group[slice / CBX_LANES], slice % CBX_LANES);
+}
+
+// Tasks count the sides of all groups.
+static void factor_side(void *context, int task)
+{
+    const cbx_soil_solver *solver = context;
+    group *g = &solver->group[task / CBX_SIDE_LINE];
+    g->factored[task % CBX_SIDE_LINE] = cbx_bundle_factor(&g->bundle, task % CBX_SIDE_LINE);
+}
+
+static void finish_factors(void *context, int index)
+{
+    cbx_soil_solver *solver = context;
+    group *g = &solver->group[index];
+    g->factored[0] = cbx_bundle_factor(&g->bundle, CBX_SIDE_LINE) && g->factored[0];
+    for (int r = 0; g->factored[0] && g->factored[1] && r < solver->system->run_count; r++) {
+        fill_run(solver, g, r);
+        for (int other = 0; other <= r; other++) {
+            fill_response(solver, g, r, other);
+        }
+    }
+}
+
+bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s)
+{
+    cbx_crew *crew = solver->system->crew;
+    solver->gamma_s = gamma_s;
+    cbx_crew_run(crew, fill_slice, solver, solver->system->slices);
+    cbx_crew_run(crew, factor_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, finish_factors, solver, solver->group_count);
+    bool factored = true;
+    for (int n = 0; n < solver->group_count; n++) {
+        factored = factored && solver->group[n].factored[0] && solver->group[n].factored[1];
+    }
+    return factored;
+}
+
+double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int run, int other)
+{
+    const int runs = solver->system->run_count;
+    return solver
+        ->response[((size_t)slice * (size_t)runs + (size_t)run) * (size_t)runs + (size_t)other];
+}
+
+// ---- solutions -------------------------------------------------------------------------------
+
+// Places from..end.
+CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int from, int end)
+{
+    const cbx_system *system = solver->system;
+    const double *right[CBX_LANES];
+    for (int lane = 0; lane < CBX_LANES; lane++) { // one not there gets another's numbers times 0
+        const int slice = g->first + (lane < g->count ? lane : 0);
+        right[lane] = solver->right + cbx_section_at(system, slice);
+    }
+    for (int place = from; place < end; place++) {
+        const int cell = solver->order.cell[place] < 0 ? 0 : solver->order.cell[place];
+        float *x = g->x + (size_t)place * CBX_LANES;
+        const float *volume = g->volume + (size_t)place * CBX_LANES;
+        for (int lane = 0; lane < CBX_LANES; lane++) {
+            x[lane] = (float)right[lane][cell] * volume[lane];
+        }
+    }
+}
+
+// Places of a side, or of the line; its first and, with `end`, that after its last.
+static int place_of_side(const cbx_soil_solver *solver, int side, bool end)
+{
+    const cbx_dissection *order = &solver->order;
+    const int n = side + end;
+    return CBX_PANEL * (n == 0 ? 0 : n > CBX_SIDE_LINE ? order->panels : order->side_end[n - 1]);
+}
+
+// The first side takes from the line as it goes.
+static void forward_side(void *context, int task)
+{
+    const cbx_soil_solver *solver = context;
+    group *g = &solver->group[task / CBX_SIDE_LINE];
+    const int side = task % CBX_SIDE_LINE;
+    load(solver, g, place_of_side(solver, side, false), place_of_side(solver, side, true));
+    if (side == 0) {
+        load(solver, g, place_of_side(solver, CBX_SIDE_LINE, false),
+             place_of_side(solver, CBX_SIDE_LINE, true));
+    }
+    cbx_bundle_forward(&g->bundle, side, g->x);
+}
+
+static void ask_group(void *context, int index)
+{
+    enum { WHOLE = CBX_PANEL * CBX_LANES };
+    const cbx_soil_solver *solver = context;
+    const cbx_system *system = solver->system;
+    group *g = &solver->group[index];
+    cbx_bundle_forward(&g->bundle, CBX_SIDE_LINE, g->x);
+    for (int r = 0; r < system->run_count; r++) {
+        const way *path = &solver->way[r];
+        float sum[WHOLE] = {0.0F};
+        for (int n = 0; n < path->count; n++) {
+            const float *x = g->x + (size_t)path->panel[n] * WHOLE;
+            const float *v = g->v[r] + (size_t)n * WHOLE;
+            for (int e = 0; e < WHOLE; e++) {
+                sum[e] += v[e] * x[e];
+            }
+        }
+        for (int lane = 0; lane < g->count; lane++) {
+            const double *const share = &system->share[cbx_node(system, g->first + lane, r)];
+            solver->asked_k[cbx_node(system, g->first + lane, r)] =
+                *share > 0.0
+                    ? (double)((sum[lane] + sum[lane + 4]) + (sum[lane + 8] + sum[lane + 12]))
+                    : 0.0;
+        }
+    }
+}
+
+void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *asked_k)
+{
+    solver->right = right;
+    solver->asked_k = asked_k;
+    cbx_crew *crew = solver->system->crew;
+    cbx_crew_run(crew, forward_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, ask_group, solver, solver->group_count);
+}
+
+CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
+{
+    enum { WHOLE = CBX_PANEL * CBX_LANES };
+    const cbx_system *system = solver->system;
+    for (int r = 0; r < system->run_count; r++) {
+        const way *path = &solver->way[r];
+        float flow[CBX_LANES] = {0.0F};
+        for (int lane = 0; lane < g->count; lane++) {
+            flow[lane] = (float)solver->flow_j[cbx_node(system, g->first + lane, r)];
+        }
+        for (int n = 0; n < path->count; n++) {
+            float *x = g->x + (size_t)path->panel[n] * WHOLE;
+            const float *u = g->u[r] + (size_t)n * WHOLE;
+            for (int e = 0; e < WHOLE; e++) {
+                x[e] -= u[e] * flow[e % CBX_LANES];
+            }
+        }
+    }
+}
+
+// Turns temperatures of places from..end into enthalpies.
+CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int from, int end)
+{
+    double *out[CBX_LANES];
+    const double *capacity[CBX_LANES];
+    for (int lane = 0; lane < g->count; lane++) {
+        out[lane] = solver->out + cbx_section_at(solver->system, g->first + lane);
+        capacity[lane] = solver->capacity_j_m3k[g->first + lane];
+    }
+    for (int place = from; place < end; place++) {
+        const int cell = solver->order.cell[place];
+        for (int lane = 0; cell >= 0 && lane < g->count; lane++) {
+            out[lane][cell] = (double)g->x[place * CBX_LANES + lane] * capacity[lane][cell];
+        }
+    }
+}
+
+static void backward(const cbx_soil_solver *solver, group *g, int side)
+{
+    cbx_bundle_backward(&g->bundle, side, g->x);
+    unload(solver, g, place_of_side(solver, side, false), place_of_side(solver, side, true));
+}
+
+static void finish_line(void *context, int index)
+{
+    const cbx_soil_solver *solver = context;
+    let_runs_in(solver, &solver->group[index]);
+    backward(solver, &solver->group[index], CBX_SIDE_LINE);
+}
+
+static void backward_side(void *context, int task)
+{
+    const cbx_soil_solver *solver = context;
+    backward(solver, &solver->group[task / CBX_SIDE_LINE], task % CBX_SIDE_LINE);
+}
+
+static double surface_w(const cbx_soil_solver *solver, int slice)
+{
+    const cb_section *section = solver->system->section;
+    const group *g = &solver->group[slice / CBX_LANES];
+    const float *x = g->x + slice % CBX_LANES;
+    double heat_w = 0.0;
+    for (int i = 0; i < section->nx; i++) {
+        const int place = solver->order.place[cb_cell(section, i, 0)];
+        heat_w -= solver->top_w_k[slice][i] * (double)x[(size_t)place * CBX_LANES];
+    }
+    return heat_w;
+}
+
+double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double *x)
+{
+    cbx_crew *crew = solver->system->crew;
+    solver->flow_j = flow_j;
+    solver->out = x;
+    cbx_crew_run(crew, finish_line, solver, solver->group_count);
+    cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDE_LINE);
+    double heat_w = 0.0;
+    for (int s = 0; s < solver->system->slices; s++) {
+        heat_w += surface_w(solver, s);
+    }
+    return heat_w;
+}

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: MIT
+// The soil's part of Newton's matrix: slices that meet only in the runs of pipe that heat them.
+//
+// With the unknowns of soil as temperature changes and each row multiplied by its heat capacity, a
+// slice's section is a symmetric positive definite matrix B = L D L^T (dk/dT left out: Newton
+// converges all the same). A run's heat flow q to its block of cells, whose shares are w, is a
+// number from outside:
+//     B t = r - sum over runs of w q.
+// Who finds q needs w . B^-1 r and P = w . B^-1 w' only, and both are sums over u = L^-1 w, which
+// has numbers only on the way from the run's cells to the end of the elimination. So a solution is
+// one pass down L, a few short sums, and one pass up.
+#ifndef COILBED_ENGINE_SOIL_SOLVER_H
+#define COILBED_ENGINE_SOIL_SOLVER_H
+
+#include "engine/system.h"
+
+typedef struct cbx_soil_solver cbx_soil_solver;
+
+// `system` must outlive it. Errors: CB_NO_MEMORY.
+cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error);
+cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver);
+
+// Takes capacities and conductances from the system's present section states.
+void cbx_soil_solver_linearise(cbx_soil_solver *solver);
+
+// Factors for a gamma [s]. False if a pivot is not positive.
+bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s);
+
+// P between two runs of a slice, of the last factors [K/J].
+double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int run, int other);
+
+// Starts a solution for a right-hand side [system size, its soil is looked at] and gives what each
+// piece of pipe asks, w . B^-1 r [nodes].
+void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *asked_k);
+
+// Ends it with the runs' heat flows [nodes] and fills the soil of x, as enthalpies. Returns the
+// heat through the surface that goes with it [W].
+double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double *x);
+
+#endif
