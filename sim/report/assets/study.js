@@ -305,6 +305,7 @@ function drawMatter() {
       const y = top + each * i + (narrow ? 24 : 6);
       const middle = top + each * (i + 0.5) + 4;
       return `<text x="${narrow ? left + 4 : left - 10}" y="${narrow ? y - 8 : middle}" text-anchor="${narrow ? 'start' : 'end'}" font-size="12.5">${escape(fitted(r.path, narrow ? width - 30 : left - 10))}</text>` +
+        (r.rank === null && r.total === null ? `<text x="${sx(0) + 5}" y="${y + 15}" font-size="12" class="muted">none</text>` : '') +
         marks(sx, r.rank, y + (sobol ? 0 : 4), 'var(--entering)') +
         (sobol ? marks(sx, r.first, y + 17, 'url(#bar-close)', r.firstError) + whisker(sx, r.first, r.firstError, y + 17) + marks(sx, r.total, y + 34, 'url(#bar-broken)', r.totalError) + whisker(sx, r.total, r.totalError, y + 34) : '');
     }).join('') });
@@ -336,7 +337,7 @@ function drawPoints(of) {
     const ticks = words ? words.map((w, n) => ({ v: n, label: fitted(w, (width - 60) / words.length) })) : niceTicks(x[0], x[1], Math.max(2, width / 80));
     const unit = words ? '' : unitText(f);
     return svg(width, 250, of.title + ' against ' + f.path + '; the numbers stand in the table of all cases', panel({
-      box: { left: 46, top: 26, width: width - 56, height: 180 }, x, y, xTicks: ticks, title: fitted(f.path + (unit ? ', ' + unit : ''), width - 40),
+      box: { left: 46, top: 26, width: width - 56, height: 180 }, x, y, xTicks: ticks, title: fitted(f.path + (unit ? ', ' + unit : ''), 0.86 * (width - 46)), // bold letters are wider
       rules: limit ? [{ y: scaled(of, limit[0]), label: 'limit' }] : [], lines: [],
       over: (sx, sy) => found.map(([v, index], n) => mark(sx(places[n]), sy(scaled(of, v)), index, 'entering')).join('') }));
   }).join('') + '</div>';
