@@ -24,7 +24,8 @@ enum {
     CB_MAX_UNITS = 4,         ///< heat pumps on the field
     CB_MAX_POINTS = 16,       ///< points of one curve
     CB_MAX_FLOWS = 4,         ///< flows of one performance table
-    CB_MAX_TABLE_POINTS = 48, ///< points of one performance table, all flows together
+    CB_MAX_AIRS = 4,          ///< entering airs of one performance table
+    CB_MAX_TABLE_POINTS = 96, ///< points of one performance table, all flows and airs together
     CB_MAX_LEVELS = 3,        ///< stages or speeds of a unit below full load
     CB_MAX_STAGES = 6,        ///< electric backup stages
     CB_MAX_RATINGS = 4,       ///< rating points of one mode
@@ -339,10 +340,12 @@ typedef struct cb_performance_point {
     double capacity_w; ///< delivered heating, or total cooling
     double power_w;    ///< compressor and fan
     double flow_m3_s;  ///< of water through the unit; NaN or 0: the table does not depend on it
+    double air_c;      ///< entering the unit from the house, > 0; NaN or 0: does not depend on it
 } cb_performance_point;
 
 /// All points of one flow stand together, 2 or more, with entering water strictly rising; flow
-/// rises from one such group to the next. Either every point has a flow or none.
+/// rises from one such group to the next. Either every point has a flow or none. Likewise all
+/// groups of one entering air stand together, and air rises: two airs or more, or none at all.
 typedef struct cb_performance_table {
     int count; ///< 0: the unit has no such mode
     cb_performance_point point[CB_MAX_TABLE_POINTS];
@@ -381,6 +384,9 @@ typedef struct cb_design_heat_pump {
     double low_lockout_c;      ///< entering water at or below which heating stops
     double high_lockout_c;     ///< entering water at or above which cooling stops
     double table_margin_k;     ///< how far beyond its table a unit may be used
+    bool air_dry_bulb;         ///< entering air of cooling tables; false: wet bulb. Heating: dry
+    double air_humidity;       ///< relative, of the air in cooling; 0: 0.5
+    double heating_air_c, cooling_air_c; ///< dry bulb at all hours; NaN or 0: the house's (plant.h)
 } cb_design_heat_pump;
 
 typedef struct cb_design_backup {

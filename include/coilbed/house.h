@@ -56,6 +56,10 @@ cb_status cb_house_create(cb_house **out, const cb_design *design, const cb_run_
                           const cb_units *units, cb_error *error);
 cb_house *cb_house_destroy(cb_house *house);
 
+/// The air that the house asks for at this hour of the day, 0..24 in standard time: the set point
+/// of an envelope, which moves with its setback; NaN with a load line or a file, that have none.
+double cb_house_set_point_c(const cb_design *design, bool cooling, double hour_of_day);
+
 /// Losses of an envelope per kelvin between indoor and outdoor air [W/K].
 typedef struct cb_house_losses {
     double walls_w_k, roof_w_k, windows_w_k, doors_w_k;

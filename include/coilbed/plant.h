@@ -28,6 +28,7 @@ typedef struct cb_plant_point {
     double tank_c;                         ///< hot water; this and the next two unused without
     double draw_m3_s;                      ///< hot water drawn, as cb_plant_draw_m3_s
     double mains_c;                        ///< cold water that takes its place
+    double heating_air_c, cooling_air_c;   ///< that the house asks for; NaN: it names none
     cb_loop_point loop;
 } cb_plant_point;
 
@@ -60,14 +61,14 @@ typedef struct cb_plant_rates {
 } cb_plant_rates;
 
 /// Monotone cubic (Fritsch & Carlson 1980) interpolation of each table over entering water, the
-/// unit's correction factors multiplied in; straight between the flows of a table and constant
-/// beyond them. Several units share the loop's flow by the mean capacity of their full-load tables
-/// (heating; cooling for a unit that does not heat), whether they run or not.
-/// Errors: CB_NO_MEMORY; CB_BAD_INPUT, with the place in the design, when entering water does not
-/// rise from point to point, capacity is not monotone, a heating capacity is not above its power,
-/// the straight extension over the margin would be no machine, a level does not give 1 % more than
-/// the one below it or lacks a mode, a fan takes more than the unit, a draw or a tank is none, a
-/// desuperheater names no unit.
+/// unit's correction factors multiplied in; straight between the flows of a table, and between its
+/// entering airs, and constant beyond them. Several units share the loop's flow by the mean
+/// capacity of their full-load tables (heating; cooling for a unit that does not heat), whether
+/// they run or not. Errors: CB_NO_MEMORY; CB_BAD_INPUT, with the place in the design, when entering
+/// water does not rise from point to point, capacity is not monotone, a heating capacity is not
+/// above its power, the straight extension over the margin would be no machine, a level does not
+/// give 1 % more than the one below it or lacks a mode, a fan takes more than the unit, a draw or a
+/// tank is none, a desuperheater names no unit.
 cb_status cb_plant_create(cb_plant **out, const cb_design *design, cb_error *error);
 cb_plant *cb_plant_destroy(cb_plant *plant);
 
@@ -88,6 +89,10 @@ cb_plant *cb_plant_destroy(cb_plant *plant);
 /// the cycling loss; its output is the load. The fan runs, at every level alike, while the unit
 /// does.
 ///
+/// Entering air of tables that depend on it: the unit's own if the design fixes one, else what the
+/// house asks for, else the usual one: an envelope's set point by day, 70 degF in heating and 76
+/// degF in cooling without one. Its wet bulb by Stull 2011 at sea level.
+///
 /// Backup above its outdoor limit (it comes on over 1 K below): the emergency share times the mean
 /// share of time in which units may not run.
 ///
@@ -105,10 +110,16 @@ cb_plant *cb_plant_destroy(cb_plant *plant);
 /// 0 without any load. Slopes are exact; at a kink they are those of one side.
 void cb_plant_evaluate(const cb_plant *plant, const cb_plant_point *point, cb_plant_rates *out);
 
-/// Capacity and power, fan included, of unit `unit` at full load and the wanted flow [W], lockouts
-/// and margin included; 0 where it has no such mode.
+/// Capacity and power, fan included, of unit `unit` at full load, the wanted flow and the usual
+/// entering air [W], lockouts and margin included; 0 where it has no such mode.
 void cb_plant_unit_at(const cb_plant *plant, int unit, bool cooling, double entering_c,
                       double *capacity_w, double *power_w);
+
+/// Entering air that the tables of a unit's mode are asked for while the house asks for indoor_c
+/// (NaN: the usual one): dry bulb, or for cooling tables by wet bulb that of air of the unit's
+/// humidity. False, and nothing stored, where no table depends on it.
+bool cb_plant_unit_air(const cb_plant *plant, int unit, bool cooling, double indoor_c,
+                       double *air_c);
 
 /// Heat capacity of the hot water tank [J/K]; 0 if the design has no hot water.
 double cb_plant_tank_capacity_j_k(const cb_plant *plant);

@@ -44,8 +44,8 @@ void cli_explain_field(cli_facts *facts, const cli_subject *subject);
 void cli_explain_fluid(cli_facts *facts, const cli_subject *subject);
 void cli_explain_piping(cli_facts *facts, const cli_subject *subject);
 void cli_explain_loads(cli_facts *facts, const cli_subject *subject);
-/// Adds what units do at part load, when backup may run, and the hot water.
-void cli_explain_plant(cli_facts *facts, const cb_design *design);
+/// Adds what units do at part load, the air they get, when backup may run, and the hot water.
+void cli_explain_plant(cli_facts *facts, const cb_plant *plant, const cb_design *design);
 /// Names the units whose performance is a generic curve through rating points, if there are any.
 void cli_explain_generic(cli_facts *facts, const cb_design *design);
 void cli_explain_assumptions(cli_facts *facts, const cli_subject *subject);

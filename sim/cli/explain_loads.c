@@ -148,5 +148,5 @@ void cli_explain_loads(cli_facts *facts, const cli_subject *subject)
               true);
     cli_explain_generic(facts, design);
     add_backup(facts, &design->backup);
-    cli_explain_plant(facts, design);
+    cli_explain_plant(facts, subject->plant, design);
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cli/explain.h"
 
+#include <math.h>
+
 static const double legionella_c = 60.0, scald_c = 49.0; // 140 and 120 degF, common practice
 static const double usual_mains_c = 10.0;
 static const double water_j_m3k = 4.146e6;
@@ -65,10 +67,34 @@ static void add_desuperheater(cli_facts *facts, const cb_desuperheater *from, in
         rated, gas);
 }
 
-void cli_explain_plant(cli_facts *facts, const cb_design *design)
+static void add_air(cli_facts *facts, const cb_plant *plant, const cb_design *design, int unit)
+{
+    const cb_design_heat_pump *pump = &design->heat_pump[unit];
+    char note[CLI_LABEL_SIZE] = "", key[CLI_LABEL_SIZE], at[40];
+    size_t used = 0;
+    for (int cooling = 0; cooling < 2; cooling++) {
+        double air_c;
+        if (cb_plant_unit_air(plant, unit, cooling, NAN, &air_c)) {
+            cb_units_format(CB_TEMPERATURE, facts->system, air_c, 3, at, sizeof at);
+            used += (size_t)snprintf(note + used, sizeof note - used, "%s%s %s %s bulb",
+                                     used ? ", " : "", cooling ? "cooling" : "heating", at,
+                                     cooling && !pump->air_dry_bulb ? "wet" : "dry");
+        }
+    }
+    if (used > 0) {
+        snprintf(key, sizeof key, "unit_%d_entering_air", unit + 1);
+        cli_fact_note(cli_fact_text(facts, key, "  entering air", "%s", note), "%s",
+                      design->house.model == CB_HOUSE_ENVELOPE
+                          ? "by day; in a run the set point of the hour, unless the unit fixes it"
+                          : "at all hours: these loads have no set points");
+    }
+}
+
+void cli_explain_plant(cli_facts *facts, const cb_plant *plant, const cb_design *design)
 {
     for (int unit = 0; unit < design->heat_pump_count; unit++) {
         add_part_load(facts, &design->heat_pump[unit], unit);
+        add_air(facts, plant, design, unit);
     }
     add_backup_limit(facts, &design->backup);
     const cb_design_hot_water *water = &design->hot_water;

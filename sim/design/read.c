@@ -192,6 +192,10 @@ static cb_status read_list(reader *r, const cbx_row *row, void *base, const cbx_
 
 static cb_status read_block(reader *r, const cbx_row *row, void *base, const cbx_node *node)
 {
+    if (row->otherwise && node->shape == CBX_SEQUENCE) {
+        return cbx_fail_node(node, CBX_AT_VALUE, r->error, "%s holds a list%s", r->path,
+                             row->otherwise);
+    }
     const cb_status status = remember(r, node);
     return status == CB_OK ? read_rows(r, row->rows, below(base, row->offset), node) : status;
 }

@@ -64,4 +64,9 @@ extern const cbx_row cbx_hot_water_rows[];
 extern const cbx_row cbx_house_rows[];
 extern const cbx_row cbx_envelope_rows[];
 
+/// Said to who looks for a second field.
+#define CBX_ONE_FIELD                                                                              \
+    "; all units of a design work on its one field: where units have fields of their own, write "  \
+    "a design for each field with its units, and in house.share their share of the loads"
+
 #endif

@@ -30,6 +30,15 @@ static const cbx_row point[] = {
      .help = "of water through the unit; points of equal flow stand together, and flow rises from "
              "group to group; several units share the loop's flow by the mean capacity of their "
              "tables"},
+    {.name = "entering_air",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE,
+     .offset = offsetof(cb_performance_point, air_c),
+     .minimum = 5,
+     .maximum = 50,
+     .help = "from the house into the unit, dry bulb in heating, in cooling as cooling_air says; "
+             "all flows of one air stand together, and air rises from group to group; straight "
+             "between two airs, constant beyond them"},
     {.name = NULL},
 };
 
@@ -103,6 +112,36 @@ static bool has_correction(const void *base)
            c->cooling_power > 0;
 }
 
+static bool table_has_air(const cb_performance_table *table)
+{
+    return table->count > 0 && table->point[0].air_c > 0.0;
+}
+
+static bool has_cooling_air(const void *base)
+{
+    const cb_design_heat_pump *pump = base;
+    bool has = table_has_air(&pump->cooling);
+    for (int i = 0; i < pump->level_count; i++) {
+        has = has || table_has_air(&pump->level[i].cooling);
+    }
+    return has;
+}
+
+static bool has_heating_air(const void *base)
+{
+    const cb_design_heat_pump *pump = base;
+    bool has = table_has_air(&pump->heating);
+    for (int i = 0; i < pump->level_count; i++) {
+        has = has || table_has_air(&pump->level[i].heating);
+    }
+    return has;
+}
+
+static bool has_wet_bulb(const void *base)
+{
+    return has_cooling_air(base) && !((const cb_design_heat_pump *)base)->air_dry_bulb;
+}
+
 // BASE is the offset of the mode's cb_performance_table.
 #define TABLE(NAME, BASE, APPLIES, HELP)                                                           \
     {                                                                                              \
@@ -130,7 +169,8 @@ static const cbx_row level[] = {
     {.name = NULL},
 };
 
-static const char *const yes_no[] = {"yes", "no", NULL}; // the second is stored as true
+static const char *const bulbs[] = {"wet_bulb", "dry_bulb", NULL}; // the second is stored as true
+static const char *const yes_no[] = {"yes", "no", NULL};           // the second is stored as true
 
 const cbx_row cbx_heat_pump_rows[] = {
     {.name = "name",
@@ -163,6 +203,42 @@ const cbx_row cbx_heat_pump_rows[] = {
      .help = "stages or speeds below full load, from the lowest up, each with tables or a rating; "
              "between two neighbours the unit spends its time on both: exact for stages, slightly "
              "careful for a variable speed"},
+    {.name = "cooling_air",
+     .type = CBX_SWITCH,
+     .offset = offsetof(cb_design_heat_pump, air_dry_bulb),
+     .choices = bulbs,
+     .standard = "wet_bulb",
+     .reason = "makers' cooling tables mostly go by the wet bulb; common practice, no source",
+     .applies = has_cooling_air,
+     .help = "what entering_air of cooling tables is"},
+    {.name = "return_humidity",
+     .type = CBX_QUANTITY,
+     .kind = CB_FRACTION,
+     .offset = offsetof(cb_design_heat_pump, air_humidity),
+     .minimum = 0.2,
+     .maximum = 0.9,
+     .standard = "50 %",
+     .reason = "of cooled rooms; common practice, no source",
+     .applies = has_wet_bulb,
+     .help = "relative humidity of the air entering in cooling, for its wet bulb"},
+    {.name = "return_air_heating",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE,
+     .offset = offsetof(cb_design_heat_pump, heating_air_c),
+     .minimum = 5,
+     .maximum = 35,
+     .reason = "the hour's set point of an envelope, else 70 degF; common practice, no source",
+     .applies = has_heating_air,
+     .help = "dry bulb entering in heating, at all hours"},
+    {.name = "return_air_cooling",
+     .type = CBX_QUANTITY,
+     .kind = CB_TEMPERATURE,
+     .offset = offsetof(cb_design_heat_pump, cooling_air_c),
+     .minimum = 10,
+     .maximum = 45,
+     .reason = "the hour's set point of an envelope, else 76 degF; common practice, no source",
+     .applies = has_cooling_air,
+     .help = "dry bulb entering in cooling, at all hours"},
     {.name = "cycling_loss",
      .type = CBX_QUANTITY,
      .kind = CB_FRACTION,

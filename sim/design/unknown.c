@@ -51,7 +51,9 @@ cb_status cbx_fail_unknown_key(const cbx_node *node, const char *path, const cbx
     char help[CB_MESSAGE_SIZE / 2], home[CBX_PATH_SIZE];
     snprintf(home, sizeof home, "%s", path);
     const char *near = cbx_nearest(node->key, row_name, rows);
-    if (find_home(rows, node->key, home, sizeof home)) {
+    if (strcmp(node->key, "fields") == 0 || strcmp(node->key, "field") == 0) {
+        snprintf(help, sizeof help, "%s", CBX_ONE_FIELD);
+    } else if (find_home(rows, node->key, home, sizeof home)) {
         snprintf(help, sizeof help, "; it belongs in %s", home);
     } else if (near) {
         snprintf(help, sizeof help, "; did you mean \"%s\"?", near);

@@ -210,6 +210,18 @@ static cb_status check_flow(const cbx_system *system, cb_error *error)
     for (int cooling = 0; cooling < 2; cooling++) {
         const double entering_c = cooling ? limits->entering_maximum_c : limits->entering_minimum_c;
         const double heat_w = full_heat_w(system, cooling, entering_c);
+        cb_network_result loop;
+        cb_network_at(system->network, entering_c, &loop);
+        const double given_w_k = loop.value.flow_m3_s * system->volume_capacity_j_m3k;
+        if (given_w_k < flow_w_k && heat_w > most_k * given_w_k) {
+            return cb_design_fail(
+                system->design, "pumps.curve", error,
+                "the units at full load %s %.3g kW at %.3g degC, and the %.3g L/s (%.3g gpm) that "
+                "the pumps give there would change by %.3g K; at most %g K can be modelled: "
+                "stronger pumps or wider pipes are wanted",
+                cooling ? "reject" : "take", 1e-3 * heat_w, entering_c, 1e3 * loop.value.flow_m3_s,
+                loop.value.flow_m3_s / (3.785411784e-3 / 60.0), heat_w / given_w_k, most_k);
+        }
         if (heat_w > most_k * flow_w_k) {
             return cb_design_fail(
                 system->design, "pumps.flow_per_circuit", error,
@@ -291,6 +303,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         system->tank_capacity_j_k = tank_j_k > 0.0 ? tank_j_k : 1.0;
         system->tank_start_c = cb_plant_tank_start_c(system->plant);
         system->forcing.plant = system->plant;
+        system->forcing.design = design;
         system->forcing.mains_row = mains_row(system->section);
     }
     return status;

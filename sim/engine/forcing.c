@@ -27,8 +27,11 @@ static cbx_forcing_point hour_point(const cbx_forcing *forcing, long hour)
                                .outdoor_c =
                                    cb_run_weather_at(forcing->weather, hour).air_temperature_c};
     if (forcing->plant) {
-        point.draw_m3_s = cb_plant_draw_m3_s(forcing->plant, (double)((hour % 24 + 24) % 24) + 0.5);
+        const double hour_of_day = (double)((hour % 24 + 24) % 24) + 0.5;
+        point.draw_m3_s = cb_plant_draw_m3_s(forcing->plant, hour_of_day);
         point.mains_c = mains_c(forcing, hour);
+        point.heating_air_c = cb_house_set_point_c(forcing->design, false, hour_of_day);
+        point.cooling_air_c = cb_house_set_point_c(forcing->design, true, hour_of_day);
     }
     if (forcing->house) {
         point.heating_w = load_at(forcing->house->heating_w, forcing->house->hours, hour);
@@ -68,5 +71,7 @@ cbx_forcing_point cbx_forcing_at(cbx_forcing *forcing, double time_s)
         .outdoor_c = between(a->outdoor_c, b->outdoor_c, s),
         .draw_m3_s = between(a->draw_m3_s, b->draw_m3_s, s),
         .mains_c = between(a->mains_c, b->mains_c, s),
+        .heating_air_c = between(a->heating_air_c, b->heating_air_c, s),
+        .cooling_air_c = between(a->cooling_air_c, b->cooling_air_c, s),
     };
 }

@@ -13,7 +13,8 @@ typedef struct cbx_forcing_point {
     double dryness; // of the root zone
     double heating_w, cooling_w;
     double outdoor_c;
-    double draw_m3_s, mains_c; // hot water
+    double draw_m3_s, mains_c;           // hot water
+    double heating_air_c, cooling_air_c; // that the house asks for; NaN: it names none
 } cbx_forcing_point;
 
 typedef struct cbx_forcing {
@@ -21,6 +22,7 @@ typedef struct cbx_forcing {
     const cb_house *house;         // NULL: no loads
     const cbx_undisturbed *ground; // owned by the engine; set before the first use
     const cb_plant *plant;         // for the hot water drawn; NULL: none
+    const cb_design *design;       // for the house's set points; set with the plant
     int mains_row;                 // cell of the undisturbed ground in which the water main lies
     long cached_hour;              // of `before`; `after` is the next hour
     cbx_forcing_point before, after;

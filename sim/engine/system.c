@@ -291,6 +291,8 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
                                     .tank_c = cbx_tank_c(system, y),
                                     .draw_m3_s = forcing->draw_m3_s,
                                     .mains_c = forcing->mains_c,
+                                    .heating_air_c = forcing->heating_air_c,
+                                    .cooling_air_c = forcing->cooling_air_c,
                                     .loop = loop_point(system, &water->all, water->mean_c)};
     cb_plant_evaluate(system->plant, &water->point, &water->plant);
     return water->plant;

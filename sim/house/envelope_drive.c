@@ -9,16 +9,30 @@ static const double outer_film_m2k_w = 0.04;                  // R_se
 static const double stefan_boltzmann_w_m2k4 = 5.670374419e-8; // CODATA 2018
 
 // 0 by day, 1 by night, between while the set points move.
-static double night_share(const cb_envelope *given, int hour)
+static double night_share(const cb_envelope *given, double middle_h)
 {
     double length_h = given->night_to_h - given->night_from_h;
     length_h += length_h < 0.0 ? 24.0 : 0.0;
-    double into_h = fmod(hour + 0.5 - given->night_from_h + 24.0, 24.0);
+    double into_h = fmod(middle_h - given->night_from_h + 24.0, 24.0);
     const double left_h = length_h - into_h;
     if (into_h < 0.0 || left_h <= 0.0) {
         return 0.0;
     }
     return given->recovery_h > 0.0 ? fmin(1.0, fmin(into_h, left_h) / given->recovery_h) : 1.0;
+}
+
+static double set_point_c(const cb_envelope *given, bool cooling, double hour_of_day)
+{
+    const double day_c = cooling ? given->cooling_day_c : given->heating_day_c;
+    const double night_c = cooling ? given->cooling_night_c : given->heating_night_c;
+    return day_c + night_share(given, hour_of_day) * (night_c - day_c);
+}
+
+double cb_house_set_point_c(const cb_design *design, bool cooling, double hour_of_day)
+{
+    return design->house.model == CB_HOUSE_ENVELOPE
+               ? set_point_c(&design->house.envelope, cooling, hour_of_day)
+               : NAN;
 }
 
 static double internal_w(const cb_envelope *given, int hour)
@@ -104,14 +118,11 @@ cbx_drive cbx_envelope_drive(const cbx_envelope *envelope, const cbx_outdoors *o
 {
     const cb_envelope *given = envelope->given;
     const double outdoor_c = outdoors->weather.air_temperature_c;
-    const double night = night_share(given, outdoors->hour);
     cbx_drive drive = {.outdoor_c = outdoor_c,
                        .internal_w = internal_w(given, outdoors->hour),
                        .solar_w = solar_w(envelope, outdoors)};
-    drive.heating_set_c =
-        given->heating_day_c + night * (given->heating_night_c - given->heating_day_c);
-    drive.cooling_set_c =
-        given->cooling_day_c + night * (given->cooling_night_c - given->cooling_day_c);
+    drive.heating_set_c = set_point_c(given, false, outdoors->hour + 0.5);
+    drive.cooling_set_c = set_point_c(given, true, outdoors->hour + 0.5);
 
     const bool worth_keeping = outdoor_c < drive.heating_set_c || outdoor_c > drive.cooling_set_c;
     const double fans_m3_s =

@@ -191,7 +191,9 @@ static bool meet(const cb_plant *plant, int index, bool cooling, const cb_plant_
     }
     const cbx_dual flow =
         cbx_scale(of->flow_share, cbx_of_fluid(point->loop.flow_m3_s, point->loop.flow_slope));
-    cbx_mode_at(now->mode, point->entering_c, flow, &now->at);
+    const double indoor_c = cooling ? point->cooling_air_c : point->heating_air_c;
+    const cbx_condition condition = {point->entering_c, flow, cbx_mode_air_c(now->mode, indoor_c)};
+    cbx_mode_at(now->mode, &condition, &now->at);
     const int full = now->at.levels - 1;
     const cbx_dual capacity = now->at.capacity[full];
     const cbx_dual heat = cooling ? cbx_add(capacity, now->at.power[full]) : capacity;
@@ -405,6 +407,21 @@ void cb_plant_evaluate(const cb_plant *plant, const cb_plant_point *point, cb_pl
 
 // ---- questions -------------------------------------------------------------------------------
 
+bool cb_plant_unit_air(const cb_plant *plant, int unit_index, bool cooling, double indoor_c,
+                       double *air_c)
+{
+    if (unit_index < 0 || unit_index >= plant->units) {
+        return false;
+    }
+    const unit *of = &plant->unit[unit_index];
+    const cbx_mode *mode = cooling ? &of->cooling : &of->heating;
+    const bool has = cbx_mode_has_air(mode);
+    if (has) {
+        *air_c = cbx_mode_air_c(mode, indoor_c);
+    }
+    return has;
+}
+
 double cb_plant_tank_capacity_j_k(const cb_plant *plant)
 {
     return plant->water.capacity_j_k;
@@ -432,8 +449,10 @@ void cb_plant_unit_at(const cb_plant *plant, int unit_index, bool cooling, doubl
     const cbx_mode *mode = cooling ? &of->cooling : &of->heating;
     if (mode->levels > 0) {
         cbx_working at;
-        const cbx_dual flow = cbx_constant(of->flow_share * plant->design_flow_m3_s);
-        cbx_mode_at(mode, entering_c, flow, &at);
+        const cbx_condition condition = {entering_c,
+                                         cbx_constant(of->flow_share * plant->design_flow_m3_s),
+                                         cbx_mode_air_c(mode, NAN)};
+        cbx_mode_at(mode, &condition, &at);
         *capacity_w = at.share.value * at.capacity[at.levels - 1].value;
         *power_w = at.share.value * at.power[at.levels - 1].value;
     }

@@ -81,6 +81,10 @@ static void bad_hydraulics_are_refused(void **state)
          "the curve meets the loop at no fluid temperature: at its last point"},
         {"fluid.type=calcium_chloride", "is a salt and has no share by volume; write basis: mass"},
         {"pumps.flow_per_circuit=0.1 gpm", "at most 40 K can be modelled"},
+        {"pumps.curve=[{flow: 0 gpm, head: 0.5 ft, power: 90 W}, {flow: 1 gpm, head: 0.1 ft, "
+         "power: "
+         "90 W}]",
+         "stronger pumps or wider pipes are wanted"},
         {"fluid.concentration=59 %", "is outside the data for propylene glycol"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {

@@ -18,6 +18,29 @@ static const char level[] =
     "heat_pumps[1].part_load=[{rating: {heating: [{entering_water: 5 degC, capacity: 2.5 kW, "
     "power: 0.6 kW}], cooling: [{entering_water: 20 degC, capacity: 3 kW, power: 0.5 kW}]}}]";
 
+#define AT(AIR, WATER, CAPACITY)                                                                   \
+    "{entering_air: " AIR " degF, entering_water: " WATER " degF, capacity: " CAPACITY             \
+    " kBTU/h, power: 1.5 kW}"
+static const char airy[] = "heat_pumps[0].heating=[" AT("60", "25", "16") ", " AT(
+    "60", "70", "26") ", " AT("80", "25", "15") ", " AT("80", "70", "25") "]";
+
+/// The load line has no set points, so the air is the usual one.
+static void check_tells_the_entering_air(void **state)
+{
+    (void)state;
+    program ended = program_run(ARGUMENTS("check", "--set", airy, "yard.yaml"));
+    assert_status(&ended, 0);
+    assert_contains(ended.out, "heating 70.0 degF dry bulb");
+    assert_contains(ended.out, "at all hours:");
+    assert_contains(ended.out, "heat_pumps[0].return_air_heating");
+    program_free(&ended);
+    ended =
+        program_run(ARGUMENTS("check", "--set", "heat_pumps[0].return_humidity=60 %", "yard.yaml"));
+    assert_status(&ended, 2);
+    assert_contains(ended.err, "no cooling table of this unit has entering_air");
+    program_free(&ended);
+}
+
 static void check_explains_the_plant(void **state)
 {
     (void)state;
@@ -71,6 +94,7 @@ int main(void)
 #define IN_FOLDER(test) cmocka_unit_test_setup_teardown(test, starter_setup, folder_teardown)
     const struct CMUnitTest tests[] = {
         IN_FOLDER(check_explains_the_plant),
+        IN_FOLDER(check_tells_the_entering_air),
         IN_FOLDER(bad_plants_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

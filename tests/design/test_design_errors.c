@@ -97,7 +97,7 @@ static void values_that_contradict_each_other_are_refused(void **state)
         {"entering_water: 30 degF", "entering_water: 20 degF",
          "entering_water: 20 degF, "
          "capacity: 18.2",
-         26, "heat_pumps[0].heating[1].entering_water: must rise from point to point"},
+         26, "heat_pumps[0].heating[1].entering_water: must rise from point to point: "},
         {"capacity: 18.2", "capacity: 15.8", "entering_water: 30 degF", 45,
          "heat_pumps[0].heating[1].capacity: must rise with the entering water in heating"},
         {"capacity: 26.7", "capacity: 27.7", "capacity: 27.7", 45,
@@ -109,7 +109,8 @@ static void values_that_contradict_each_other_are_refused(void **state)
         {"  power: 245 W ",
          "  curve:\n    - {flow: 0 gpm, head: 30 ft, power: 150 W}\n"
          "    - {flow: 9 gpm, head: 31 ft, power: 160 W} #",
-         "- {flow: 9 gpm", 27, "pumps.curve[1].head: must not rise with the flow: such a pump can"},
+         "- {flow: 9 gpm", 27,
+         "such a pump can run at two flows: 31.0 ft (9.45 m) after 30.0 ft (9.14 m)"},
         {"  power: 245 W ",
          "  curve:\n    - {flow: 9 gpm, head: 30 ft, power: 150 W}\n"
          "    - {flow: 9 gpm, head: 21 ft, power: 160 W} #",
@@ -126,6 +127,11 @@ static void values_that_contradict_each_other_are_refused(void **state)
          "  units:", 59, "piping.units[1].drop: must rise in proportion to the flow or faster"},
         {"pumps:", "piping:\n  headers: {sizes: [{size: 1 in}, {size: 2 in}]}\npumps:", "  headers",
          22, "piping.headers.sizes[0].take_offs: only the last size may serve the rest"},
+        {"pumps:", "piping: {headers: {sizes: [{size: 2 in, take_offs: 5}]}}\npumps:", "piping:",
+         52,
+         "piping.headers.sizes[0].take_offs: all sizes together serve 5 circuits, and the field "
+         "has "
+         "6; leave the last one out or write rest"},
         {"year: 3", "year: 11", "year: 11", 14,
          "the run has 10 years, there is no year 11; write last or 1 to 10"},
         {"  hard_winters: ", "  hot_summers: [{year: 11, one_in: 9}]\n  hard_winters: ", "year: 11",

@@ -174,11 +174,28 @@ static void defaults_are_stated(void **state)
 #define LOW_HEAT                                                                                   \
     "heating: [{entering_water: 20 degF, capacity: 8 kBTU/h, power: 0.8 kW}, {entering_water: 80 " \
     "degF, capacity: 15 kBTU/h, power: 0.9 kW}]"
+#define COOLS(TEXT) "name: Ground floor\n    " TEXT "\n"
+#define ROW(AIR, WATER, CAPACITY)                                                                  \
+    "          - {entering_water: " WATER " degF, capacity: " CAPACITY                             \
+    " kBTU/h, power: 0.8 kW, entering_air: " AIR "}\n"
+#define COLD                                                                                       \
+    "        cooling: [{entering_water: 50 degF, capacity: 9 kBTU/h, power: 0.3 kW}, "             \
+    "{entering_water: 90 degF, capacity: 8 kBTU/h, power: 0.6 kW}]\n"
+#define LEVEL "name: Ground floor\n    part_load:\n      - heating:\n"
+#define AT(AIR, COOL, WARM) ROW(AIR, "20", COOL) ROW(AIR, "80", WARM)
+#define AIRY(FIRST, SECOND) LEVEL AT(FIRST, "8", "15") AT(SECOND, "7.8", "14.6") COLD
 #define WATER(TEXT) "hot_water: {volume: 50 gal, draw: 60 gal" TEXT "}\nbackup:\n"
 
 static void slips_name_their_place(void **state)
 {
     static const slip_row row[] = {
+        {"field:\n", "fields:\n", "fields:", 1,
+         "unknown key \"fields\"; all units of a design work on its one field: where units have "
+         "fields of their own, write a design for each field with its units, and in house.share "},
+        {"field:\n", "field:\n- # east\n", "  trenches: 6", 3,
+         "field holds a list; all units of a design work on its one field: "},
+        {"name: Ground floor\n", "name: Ground floor\n    field: east\n", "    field: east", 5,
+         "unknown key \"field\" in heat_pumps[0]; all units of a design work on its one field: "},
         {"name: Ground floor\n", PART("{" LOW_HEAT "}"), "part_load", 18,
          "heat_pumps[0].part_load[0]: cooling is missing: at full load the unit has it"},
         {"name: Ground floor\n",
@@ -223,6 +240,62 @@ static void slips_name_their_place(void **state)
     }
 }
 
+static void entering_air_is_read_and_stated(void **state)
+{
+    char *text = farm_with("name: Ground floor\n", AIRY("60 degF", "70 degF"));
+    cb_design *d = parse(*state, text);
+    const cb_design_heat_pump *unit = &d->heat_pump[0];
+    near("air", unit->level[0].heating.point[0].air_c, 140.0 / 9, 1e-12);
+    near("next air", unit->level[0].heating.point[3].air_c, 190.0 / 9, 1e-12);
+    assert_true(isnan(unit->heating_air_c));
+    const cb_source source = cb_design_where(d, "heat_pumps[0].return_air_heating");
+    assert_non_null(strstr(source.reason, "set point"));
+    char *echo = cb_design_echo(d);
+    assert_non_null(strstr(echo, "entering_air: "));
+    assert_null(strstr(echo, "cooling_air")); // no cooling table asks for it
+    cb_design *again = parse(*state, echo);
+    near("echo", again->heat_pump[0].level[0].heating.point[3].air_c,
+         unit->level[0].heating.point[3].air_c, 1e-12);
+    cb_design_destroy(again);
+    free(echo);
+    cb_design_destroy(d);
+    free(text);
+
+    d = parse(*state, fixture_design());
+    echo = cb_design_echo(d);
+    assert_null(strstr(echo, "_air"));
+    assert_null(strstr(echo, "humidity"));
+    free(echo);
+    cb_design_destroy(d);
+}
+
+static void entering_air_that_is_no_axis_is_refused(void **state)
+{
+    static const slip_row row[] = {
+        {"name: Ground floor\n", LEVEL AT("70 degF", "8", "15") COLD, "      - heating:\n", 9,
+         "heat_pumps[0].part_load[0].heating: one entering air is no table over it, two or more "
+         "are wanted"},
+        {"name: Ground floor\n", AIRY("70 degF", "70 degF"), "20 degF, capacity: 7.8", 30,
+         "heat_pumps[0].part_load[0].heating[2].entering_water: must rise from point to point"},
+        {"name: Ground floor\n", AIRY("70 degF", "60 degF"), "20 degF, capacity: 7.8", 90,
+         "heat_pumps[0].part_load[0].heating[2].entering_air: must rise from group to group"},
+        {"name: Ground floor\n", AIRY("70 degF", "20 degF"), "20 degF, capacity: 7.8", 90,
+         "heating[2].entering_air: 20 degF is outside 41.0 degF to 122 degF (5.00 degC to 50.0 "
+         "degC)"},
+        {"power: 1.53 kW", "power: 1.53 kW, entering_air: 70 degF", "    heating:", 5,
+         "heat_pumps[0].heating: one point of an entering air is no table, two or more are wanted"},
+        {"name: Ground floor\n", COOLS("return_humidity: 60 %"), "    return_humidity", 22,
+         "heat_pumps[0].return_humidity: no cooling table of this unit has entering_air"},
+        {"name: Ground floor\n", COOLS("return_air_heating: 65 degF"), "    return_air", 25,
+         "heat_pumps[0].return_air_heating: no heating table of this unit has entering_air"},
+        {"name: Ground floor\n", COOLS("cooling_air: wet"), "    cooling_air", 18,
+         "heat_pumps[0].cooling_air: \"wet\" is not one of wet_bulb, dry_bulb"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        check_slip(*state, &row[i]);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -230,6 +303,8 @@ int main(void)
         cmocka_unit_test(echo_reads_back_to_the_same),
         cmocka_unit_test(defaults_are_stated),
         cmocka_unit_test(slips_name_their_place),
+        cmocka_unit_test(entering_air_is_read_and_stated),
+        cmocka_unit_test(entering_air_that_is_no_axis_is_refused),
     };
     return cmocka_run_group_tests(tests, workshop_open, workshop_close);
 }

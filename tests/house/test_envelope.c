@@ -280,7 +280,14 @@ static void set_points_move_in_straight_lines(void **state)
         const cbx_outdoors outdoors = {.weather = f->weather->hour[hour], .hour = hour};
         close_to("set point", cbx_envelope_drive(&e, &outdoors).heating_set_c,
                  given->heating_day_c - share[hour] * step_k, 1e-12);
+        close_to("asked for", cb_house_set_point_c(f->design, false, hour + 0.5),
+                 given->heating_day_c - share[hour] * step_k, 1e-12);
+        close_to("in cooling", cb_house_set_point_c(f->design, true, hour + 0.5),
+                 given->cooling_day_c, 1e-12);
     }
+    f->design->house.model = CB_HOUSE_LOAD_LINE;
+    assert_true(isnan(cb_house_set_point_c(f->design, false, 12)));
+    f->design->house.model = CB_HOUSE_ENVELOPE;
 }
 
 // The soil under the slab is warmest after the air is, and swings less.

@@ -20,15 +20,18 @@ typedef struct rating_case {
 
 // Invented units.
 static const rating_case cases[] = {
-    {false, 1, {{0, 8000, 2200, 0}}},
-    {false, 1, {{1.5, 8000, 2200, 0}}},
-    {false, 1, {{25, 12000, 2400, 0}}},
-    {false, 3, {{0, 8000, 2200, 0}, {10, 10300, 2300, 0}, {20, 12500, 2400, 0}}},
-    {true, 1, {{25, 9000, 1800, 0}}},
-    {true, 1, {{5, 9000, 1200, 0}}},
+    {false, 1, {{0, 8000, 2200, 0, 0}}},
+    {false, 1, {{1.5, 8000, 2200, 0, 0}}},
+    {false, 1, {{25, 12000, 2400, 0, 0}}},
+    {false, 3, {{0, 8000, 2200, 0, 0}, {10, 10300, 2300, 0, 0}, {20, 12500, 2400, 0, 0}}},
+    {true, 1, {{25, 9000, 1800, 0, 0}}},
+    {true, 1, {{5, 9000, 1200, 0, 0}}},
     {true,
      4,
-     {{10, 10000, 1300, 0}, {15, 9900, 1450, 0}, {25, 9000, 1800, 0}, {30, 8500, 2050, 0}}},
+     {{10, 10000, 1300, 0, 0},
+      {15, 9900, 1450, 0, 0},
+      {25, 9000, 1800, 0, 0},
+      {30, 8500, 2050, 0, 0}}},
 };
 enum { CASES = sizeof cases / sizeof *cases };
 
@@ -108,17 +111,18 @@ static void points_of_no_machine_are_refused(void **state)
         rating_case given;
         const char *message;
     } row[] = {
-        {{false, 1, {{-11, 8000, 2200, 0}}}, "rating point 1 at -11 degC; expected -10 to 25 degC"},
-        {{true, 1, {{NAN, 8000, 2200, 0}}}, "at nan degC; expected 5 to 50 degC"},
-        {{false, 2, {{0, 8000, 2200, 0}, {1, 8100, 2200, 0}}},
+        {{false, 1, {{-11, 8000, 2200, 0, 0}}},
+         "rating point 1 at -11 degC; expected -10 to 25 degC"},
+        {{true, 1, {{NAN, 8000, 2200, 0, 0}}}, "at nan degC; expected 5 to 50 degC"},
+        {{false, 2, {{0, 8000, 2200, 0, 0}, {1, 8100, 2200, 0, 0}}},
          "point 2 at 1 degC; expected 2 degC or"},
-        {{false, 1, {{0, 2000, 2200, 0}}}, "a capacity of 2000 W and a power of 2200 W"},
-        {{true, 1, {{25, 9000, 0, 0}}}, "expected both above 0"},
-        {{true, 1, {{25, INFINITY, 1000, 0}}}, "a capacity of inf W"},
+        {{false, 1, {{0, 2000, 2200, 0, 0}}}, "a capacity of 2000 W and a power of 2200 W"},
+        {{true, 1, {{25, 9000, 0, 0, 0}}}, "expected both above 0"},
+        {{true, 1, {{25, INFINITY, 1000, 0, 0}}}, "a capacity of inf W"},
         // A part-load point: half the capacity with warmer water.
-        {{false, 2, {{0, 8000, 2200, 0}, {5, 5000, 1100, 0}}},
+        {{false, 2, {{0, 8000, 2200, 0, 0}, {5, 5000, 1100, 0, 0}}},
          "points of another load do not belong here"},
-        {{true, 2, {{20, 5000, 700, 0}, {25, 9000, 1800, 0}}},
+        {{true, 2, {{20, 5000, 700, 0, 0}, {25, 9000, 1800, 0, 0}}},
          "capacity must fall with warmer water"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {

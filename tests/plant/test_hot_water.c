@@ -12,20 +12,20 @@ static cb_design full_design(void)
     cb_design_heat_pump *first = &design.heat_pump[0], *second = &design.heat_pump[1];
     first->name = "first";
     first->level_count = 1;
-    first->level[0].heating =
-        (cb_performance_table){3, {{-5, 3200, 800, 0}, {3, 4100, 850, 0}, {10, 5000, 900, 0}}};
-    first->level[0].cooling =
-        (cb_performance_table){3, {{10, 5000, 500, 0}, {25, 4500, 700, 0}, {40, 3600, 1100, 0}}};
+    first->level[0].heating = (cb_performance_table){
+        3, {{-5, 3200, 800, 0, 0}, {3, 4100, 850, 0, 0}, {10, 5000, 900, 0, 0}}};
+    first->level[0].cooling = (cb_performance_table){
+        3, {{10, 5000, 500, 0, 0}, {25, 4500, 700, 0, 0}, {40, 3600, 1100, 0, 0}}};
     first->cycling_loss = 0.15;
     first->fan_w = 150;
     first->fan_beside = true;
     first->lockout_recovery_k = 2.0;
     second->name = "second";
     second->heating = (cb_performance_table){4,
-                                             {{-5, 5600, 1850, 2e-4},
-                                              {10, 9000, 2100, 2e-4},
-                                              {-5, 6200, 1900, 4e-4},
-                                              {10, 9700, 2150, 4e-4}}};
+                                             {{-5, 5600, 1850, 2e-4, 0.0},
+                                              {10, 9000, 2100, 2e-4, 0.0},
+                                              {-5, 6200, 1900, 4e-4, 0.0},
+                                              {10, 9700, 2150, 4e-4, 0.0}}};
     second->cycling_loss = 0.1;
     second->fan_w = 120;
     design.hot_water = (cb_design_hot_water){

@@ -49,8 +49,10 @@ static void monotone_cubic_matches_hand_calculation(void **state)
 {
     (void)state;
     cb_design design = invented_design(1);
-    design.heat_pump[0].cooling = (cb_performance_table){
-        3, {{0.0, 1000.0, 1000.0, 0.0}, {1.0, 2000.0, 2000.0, 0.0}, {3.0, 2200.0, 2200.0, 0.0}}};
+    design.heat_pump[0].cooling = (cb_performance_table){3,
+                                                         {{0.0, 1000.0, 1000.0, 0.0, 0.0},
+                                                          {1.0, 2000.0, 2000.0, 0.0, 0.0},
+                                                          {3.0, 2200.0, 2200.0, 0.0, 0.0}}};
     design.heat_pump[0].table_margin_k = 0.0;
     cb_plant *plant = plant_of(&design);
     static const double row[][2] = {
@@ -100,10 +102,10 @@ static void beyond_its_table_a_unit_goes_straight_then_fades_or_holds(void **sta
 {
     (void)state;
     cb_design design = invented_design(1);
-    design.heat_pump[0].heating =
-        (cb_performance_table){2, {{0.0, 6000.0, 2000.0, 0.0}, {10.0, 7000.0, 2100.0, 0.0}}};
-    design.heat_pump[0].cooling =
-        (cb_performance_table){2, {{10.0, 9000.0, 1200.0, 0.0}, {20.0, 8500.0, 1600.0, 0.0}}};
+    design.heat_pump[0].heating = (cb_performance_table){
+        2, {{0.0, 6000.0, 2000.0, 0.0, 0.0}, {10.0, 7000.0, 2100.0, 0.0, 0.0}}};
+    design.heat_pump[0].cooling = (cb_performance_table){
+        2, {{10.0, 9000.0, 1200.0, 0.0, 0.0}, {20.0, 8500.0, 1600.0, 0.0, 0.0}}};
     design.heat_pump[0].low_lockout_c = -20.0;
     cb_plant *plant = plant_of(&design);
     static const struct {
@@ -516,13 +518,13 @@ static void bad_tables_are_refused(void **state)
         cb_performance_point value;
         const char *message;
     } row[] = {
-        {2, {0.0, 8200.0, 2080.0, 0.0}, "entering water that rises"},
-        {2, {5.0, 6500.0, 2080.0, 0.0}, "only rises or only falls"},
-        {1, {0.0, -7000.0, 2000.0, 0.0}, "above zero"},
-        {1, {0.0, 7000.0, 0.0, 0.0}, "above zero"},
-        {1, {0.0, 7000.0, 7000.0, 0.0}, "above the power it takes"},
-        {1, {NAN, 7000.0, 2000.0, 0.0}, "not a number"},
-        {1, {0.0, INFINITY, 2000.0, 0.0}, "not a number"},
+        {2, {0.0, 8200.0, 2080.0, 0.0, 0.0}, "entering water that rises"},
+        {2, {5.0, 6500.0, 2080.0, 0.0, 0.0}, "only rises or only falls"},
+        {1, {0.0, -7000.0, 2000.0, 0.0, 0.0}, "above zero"},
+        {1, {0.0, 7000.0, 0.0, 0.0, 0.0}, "above zero"},
+        {1, {0.0, 7000.0, 7000.0, 0.0, 0.0}, "above the power it takes"},
+        {1, {NAN, 7000.0, 2000.0, 0.0, 0.0}, "not a number"},
+        {1, {0.0, INFINITY, 2000.0, 0.0, 0.0}, "not a number"},
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         cb_design design = invented_design(1);

@@ -9,13 +9,17 @@ static cb_design staged_design(void)
 {
     cb_design design = invented_design(1);
     cb_design_heat_pump *unit = &design.heat_pump[0];
-    unit->heating = (cb_performance_table){2, {{-10, 7000, 1900, 0}, {10, 9000, 2100, 0}}};
-    unit->cooling = (cb_performance_table){2, {{10, 9500, 1400, 0}, {30, 8500, 1600, 0}}};
+    unit->heating = (cb_performance_table){2, {{-10, 7000, 1900, 0, 0}, {10, 9000, 2100, 0, 0}}};
+    unit->cooling = (cb_performance_table){2, {{10, 9500, 1400, 0, 0}, {30, 8500, 1600, 0, 0}}};
     unit->level_count = 2;
-    unit->level[0].heating = (cb_performance_table){2, {{-10, 3500, 750, 0}, {10, 4500, 850, 0}}};
-    unit->level[0].cooling = (cb_performance_table){2, {{10, 5200, 550, 0}, {30, 4800, 650, 0}}};
-    unit->level[1].heating = (cb_performance_table){2, {{-10, 5500, 1350, 0}, {10, 6500, 1450, 0}}};
-    unit->level[1].cooling = (cb_performance_table){2, {{10, 7300, 950, 0}, {30, 6700, 1050, 0}}};
+    unit->level[0].heating =
+        (cb_performance_table){2, {{-10, 3500, 750, 0, 0}, {10, 4500, 850, 0, 0}}};
+    unit->level[0].cooling =
+        (cb_performance_table){2, {{10, 5200, 550, 0, 0}, {30, 4800, 650, 0, 0}}};
+    unit->level[1].heating =
+        (cb_performance_table){2, {{-10, 5500, 1350, 0, 0}, {10, 6500, 1450, 0, 0}}};
+    unit->level[1].cooling =
+        (cb_performance_table){2, {{10, 7300, 950, 0, 0}, {30, 6700, 1050, 0, 0}}};
     unit->low_lockout_c = -11.0;
     return design;
 }
@@ -150,10 +154,10 @@ static void tables_go_straight_between_flows(void **state)
     cb_design design = invented_design(2);
     for (int i = 0; i < 2; i++) {
         design.heat_pump[i].heating = (cb_performance_table){4,
-                                                             {{-10, 5500, 1750, 2e-4},
-                                                              {10, 6500, 1850, 2e-4},
-                                                              {-10, 6500, 1950, 4e-4},
-                                                              {10, 7500, 2050, 4e-4}}};
+                                                             {{-10, 5500, 1750, 2e-4, 0.0},
+                                                              {10, 6500, 1850, 2e-4, 0.0},
+                                                              {-10, 6500, 1950, 4e-4, 0.0},
+                                                              {10, 7500, 2050, 4e-4, 0.0}}};
     }
     design.heat_pump[0].low_lockout_c = -20;
     design.field.trenches = 2;
