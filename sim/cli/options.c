@@ -240,7 +240,8 @@ static bool count_operands(const cli_options *options, const cli_command *comman
 {
     const bool many = (command->takes & CLI_TAKES_MANY) != 0;
     const bool none_needed = options->schema || options->reference || options->materials;
-    if (!many && options->operand_count > 1) {
+    const bool several = many || (command->takes & CLI_TAKES_SEVERAL) != 0;
+    if (!several && options->operand_count > 1) {
         cli_complain("%s: one %s at a time, '%s' is too much", command->name, command->operand,
                      options->operands[1]);
         return false;

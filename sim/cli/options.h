@@ -25,7 +25,8 @@ enum {
     CLI_TAKES_TABLE = 1 << 12,  ///< -o for a table, --csv for a file, and --force
     CLI_TAKES_SEARCH = 1 << 13, ///< --vary and what goes with it
     CLI_TAKES_EFFECT = 1 << 14, ///< --of, --into and --step-factor
-    CLI_TAKES_ENERGY = 1 << 15
+    CLI_TAKES_ENERGY = 1 << 15,
+    CLI_TAKES_SEVERAL = 1 << 16 ///< one operand or more
 };
 
 typedef struct cli_options {

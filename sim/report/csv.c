@@ -3,6 +3,7 @@
 #include "coilbed/report.h"
 #include "findings/cells.h"
 #include "report/run.h"
+#include "report/study.h"
 
 #include <errno.h>
 #include <math.h>
@@ -12,8 +13,9 @@
 
 // ---- hours -----------------------------------------------------------------------------------
 
-static void put_hours(const cbx_report_run *run, FILE *csv)
+static void put_hours(const void *context, FILE *csv)
 {
+    const cbx_report_run *run = context;
     const cb_run_data *data = run->data;
     const struct {
         const char *name;
@@ -75,8 +77,9 @@ static void put_month(void *context, const cbx_month *month)
     fputs("\r\n", csv);
 }
 
-static void put_months(const cbx_report_run *run, FILE *csv)
+static void put_months(const void *context, FILE *csv)
 {
+    const cbx_report_run *run = context;
     fputs("run_year,month,hours,compressor_heating_J,compressor_cooling_J,fan_J,pump_J,backup_J,"
           "hot_water_element_J,"
           "heating_load_J,cooling_load_J,heat_from_ground_J,heat_into_ground_J\r\n",
@@ -90,8 +93,9 @@ static void put_extreme(FILE *csv, const cbx_extreme *extreme)
     cbx_cell_number(csv, extreme->run_hour >= 0 ? (double)extreme->run_hour : (double)NAN);
 }
 
-static void put_years(const cbx_report_run *run, FILE *csv)
+static void put_years(const void *context, FILE *csv)
 {
+    const cbx_report_run *run = context;
     const cbx_summary *summary = cbx_report_summary(run);
     fputs("run_year,hours,whole,hard_winter,hot_summer,coldest_fluid_degC,coldest_fluid_hour,"
           "entering_minimum_degC,entering_minimum_hour,entering_maximum_degC,"
@@ -120,8 +124,9 @@ static void put_years(const cbx_report_run *run, FILE *csv)
     }
 }
 
-static void put_findings(const cbx_report_run *run, FILE *csv)
+static void put_findings(const void *context, FILE *csv)
 {
+    const cbx_report_run *run = context;
     fputs("number,code,severity,value,limit,margin,unit,run_hour,sentence\r\n", csv);
     for (size_t i = 0; i < run->findings->count; i++) {
         const cb_finding *finding = &run->findings->finding[i];
@@ -138,49 +143,123 @@ static void put_findings(const cbx_report_run *run, FILE *csv)
     }
 }
 
+static void put_factors(const cbx_report_study *study, size_t index, FILE *csv)
+{
+    for (size_t f = 0; f < study->factor_count; f++) {
+        const cbx_report_factor *factor = &study->factor[f];
+        const size_t at = cbx_study_value_at(study, f, index);
+        if (factor->words) {
+            cbx_cell_text(csv, cbx_stored_text(factor->values, at));
+        } else {
+            cbx_cell_number(csv, factor->values->number[at]);
+        }
+    }
+}
+
+static void put_cases(const void *context, FILE *csv)
+{
+    const cbx_report_study *study = context;
+    char head[160];
+    fputs("case", csv);
+    for (size_t f = 0; f < study->factor_count; f++) {
+        const cbx_report_factor *factor = &study->factor[f];
+        snprintf(head, sizeof head, "%s%s%s", factor->path, factor->words ? "" : " ",
+                 factor->words ? "" : cb_kind_si_unit(factor->kind));
+        cbx_cell_text(csv, head);
+    }
+    fputs(",status,message", csv);
+    for (int h = 0; h < CB_HEADLINE_COUNT; h++) {
+        snprintf(head, sizeof head, "%s %s", cb_headline_row_of(h)->name,
+                 cb_headline_row_of(h)->unit);
+        cbx_cell_text(csv, head);
+    }
+    for (size_t i = 0; i < study->cases; i++) {
+        fprintf(csv, "\r\n%zu", i);
+        put_factors(study, i, csv);
+        cbx_cell_text(csv, cbx_stored_text(study->status, i));
+        cbx_cell_text(csv, cbx_stored_text(study->message, i));
+        for (int h = 0; h < CB_HEADLINE_COUNT; h++) {
+            cbx_cell_number(csv, study->output[h][i]);
+        }
+    }
+    fputs("\r\n", csv);
+}
+
 // ---- files -----------------------------------------------------------------------------------
 
-static const struct {
+typedef struct csv_table {
     const char *name;
-    void (*put)(const cbx_report_run *run, FILE *csv);
-} table[] = {{"hourly.csv", put_hours},
-             {"monthly.csv", put_months},
-             {"annual.csv", put_years},
-             {"findings.csv", put_findings}};
+    void (*put)(const void *context, FILE *csv);
+} csv_table;
 
-static cb_status write_table(const cbx_report_run *run, const char *folder, size_t which,
+static const csv_table run_table[] = {{"hourly.csv", put_hours},
+                                      {"monthly.csv", put_months},
+                                      {"annual.csv", put_years},
+                                      {"findings.csv", put_findings}};
+static const csv_table study_table[] = {{"cases.csv", put_cases}};
+
+static cb_status write_table(const csv_table *table, const void *context, const char *folder,
                              cb_error *error)
 {
-    const size_t size = strlen(folder) + strlen(table[which].name) + 2;
+    const size_t size = strlen(folder) + strlen(table->name) + 2;
     char *path = malloc(size);
     if (!path) {
         return cb_fail(error, CB_NO_MEMORY, "out of memory");
     }
-    snprintf(path, size, "%s/%s", folder, table[which].name);
+    snprintf(path, size, "%s/%s", folder, table->name);
     cbx_report_file file = {0};
     cb_status status = cbx_report_file_open(&file, path, error);
     if (status == CB_OK) {
-        table[which].put(run, file.stream);
+        table->put(context, file.stream);
         status = cbx_report_file_close(&file, true, error);
     }
     free(path);
     return status;
 }
 
-cb_status cb_report_csv(const char *run_path, const char *folder, const cb_units *units,
-                        cb_error *error)
+static cb_status make_folder(const char *folder, cb_error *error)
 {
-    if (!run_path || !folder || !units) {
-        return cb_fail(error, CB_BAD_CALL, "cb_report_csv needs a run, a folder and units");
-    }
+    return mkdir(folder, 0777) == 0 || errno == EEXIST
+               ? CB_OK
+               : cb_fail(error, CB_IO, "folder %s cannot be made: %s", folder, strerror(errno));
+}
+
+static cb_status write_run(const char *path, const char *folder, const cb_units *units,
+                           cb_error *error)
+{
     cbx_report_run run;
-    cb_status status = cbx_report_run_open(&run, run_path, units, error);
-    if (status == CB_OK && mkdir(folder, 0777) != 0 && errno != EEXIST) {
-        status = cb_fail(error, CB_IO, "folder %s cannot be made: %s", folder, strerror(errno));
+    cb_status status = cbx_report_run_open(&run, path, units, error);
+    if (status == CB_OK) {
+        status = make_folder(folder, error);
     }
-    for (size_t i = 0; status == CB_OK && i < sizeof table / sizeof *table; i++) {
-        status = write_table(&run, folder, i, error);
+    for (size_t i = 0; status == CB_OK && i < sizeof run_table / sizeof *run_table; i++) {
+        status = write_table(&run_table[i], &run, folder, error);
     }
     cbx_report_run_close(&run);
     return status;
+}
+
+static cb_status write_study(const char *path, const char *folder, const cb_units *units,
+                             cb_error *error)
+{
+    cbx_report_study study;
+    cb_status status = cbx_report_study_open(&study, path, units, error);
+    if (status == CB_OK) {
+        status = make_folder(folder, error);
+    }
+    if (status == CB_OK) {
+        status = write_table(&study_table[0], &study, folder, error);
+    }
+    cbx_report_study_close(&study);
+    return status;
+}
+
+cb_status cb_report_csv(const char *path, const char *folder, const cb_units *units,
+                        cb_error *error)
+{
+    if (!path || !folder || !units) {
+        return cb_fail(error, CB_BAD_CALL, "cb_report_csv needs a run, a folder and units");
+    }
+    return cbx_report_study_is(path) ? write_study(path, folder, units, error)
+                                     : write_run(path, folder, units, error);
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "report/data.h"
 
+#include "report/shell.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -179,7 +181,7 @@ void cbx_data_layout(cbx_json *json, const cbx_report_run *run)
 
 // ---- the whole -------------------------------------------------------------------------------
 
-static void put_limits(cbx_json *json, const cbx_report_run *run)
+void cbx_data_limits(cbx_json *json, const cbx_report_run *run)
 {
     const cb_design_limits *limits = &run->design->limits;
     cbx_json_number(json, "freeze", run->data->freeze_c);
@@ -191,45 +193,23 @@ static void put_limits(cbx_json *json, const cbx_report_run *run)
     cbx_json_number(json, "typical_frost", run->data->frost_depth_m);
 }
 
-static cb_status put_all(cbx_json *json, const cbx_report_run *run, cb_error *error)
+static cb_status put_all(cbx_json *json, const void *context, cb_error *error)
 {
-    cbx_json_open(json, NULL, '{');
+    const cbx_report_run *run = context;
     cbx_json_number(json, "hours", (double)run->data->hours);
     cbx_json_flag(json, "complete", run->findings->complete);
     cbx_json_number(json, "start_month", run->design->run.start_month);
     cbx_json_number(json, "start_day", run->design->run.start_day);
-    put_limits(json, run);
+    cbx_data_limits(json, run);
     cbx_data_years(json, run);
     cbx_data_layout(json, run);
     if (!cbx_data_series(json, run) || !cbx_data_week(json, run)) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the page's series");
     }
-    const cb_status status = cbx_data_ground(json, run, error);
-    cbx_json_close(json, '}');
-    return status;
+    return cbx_data_ground(json, run, error);
 }
 
 cb_status cbx_report_data(const cbx_report_run *run, FILE *page, cb_error *error)
 {
-    char *text = NULL;
-    size_t size = 0;
-    cbx_json json = {.stream = open_memstream(&text, &size)};
-    if (!json.stream) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the page's figures");
-    }
-    cb_status status = put_all(&json, run, error);
-    const bool failed = ferror(json.stream) != 0;
-    if ((fclose(json.stream) != 0 || failed) && status == CB_OK) {
-        status = cb_fail(error, CB_NO_MEMORY, "no memory for the page's figures");
-    }
-    // In JSON "<" stands only within strings; written as an escape it cannot end the script.
-    for (size_t i = 0; status == CB_OK && i < size; i++) {
-        if (text[i] == '<') {
-            fputs("\\u003c", page);
-        } else {
-            fputc(text[i], page);
-        }
-    }
-    free(text);
-    return status;
+    return cbx_page_data(page, put_all, run, error);
 }

@@ -15,6 +15,7 @@ cb_status cbx_report_data(const cbx_report_run *run, FILE *page, cb_error *error
 bool cbx_data_series(cbx_json *json, const cbx_report_run *run);
 bool cbx_data_week(cbx_json *json, const cbx_report_run *run);
 void cbx_data_years(cbx_json *json, const cbx_report_run *run);
+void cbx_data_limits(cbx_json *json, const cbx_report_run *run);
 void cbx_data_layout(cbx_json *json, const cbx_report_run *run);
 cb_status cbx_data_ground(cbx_json *json, const cbx_report_run *run, cb_error *error);
 

@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: MIT
 // The answer first: the verdict, the numbers it rests on, and what would help.
 #include "findings/remedy.h"
+#include "report/badge.h"
 #include "report/fill.h"
 #include "report/html.h"
 
 #include <math.h>
 #include <string.h>
 
-static const struct {
-    const char *name, *word, *sign;
-} shown[] = {{"clear", "Clear", "✓"}, {"close", "Close", "!"}, {"broken", "Broken", "✕"}};
+const cbx_badge cbx_badge_of[CBX_BADGES] = {
+    {"clear", "Clear", "✓"}, {"close", "Close", "!"}, {"broken", "Broken", "✕"}};
 
 static bool has_code(const cb_finding *finding, const char *code)
 {
@@ -38,10 +38,10 @@ static void put_sentence(const cbx_fill *fill, const char *code)
                   sentence(fill->run, CB_UNITS_SI, code));
 }
 
-static void put_badge(FILE *page, int severity, const char *word)
+void cbx_put_badge(FILE *page, int severity, const char *word)
 {
     fprintf(page, "<span class=\"badge %s\"><span aria-hidden=\"true\">%s</span> %s</span>",
-            shown[severity].name, shown[severity].sign, word);
+            cbx_badge_of[severity].name, cbx_badge_of[severity].sign, word);
 }
 
 // ---- verdict ---------------------------------------------------------------------------------
@@ -65,7 +65,7 @@ void cbx_fill_verdict(cbx_fill *fill)
     FILE *page = fill->page;
     if (!findings->complete) {
         fputs("<p class=\"verdict incomplete\">", page);
-        put_badge(page, CB_CLOSE, "Incomplete run");
+        cbx_put_badge(page, CB_CLOSE, "Incomplete run");
         fputs(" ", page);
         put_sentence(fill, "incomplete");
         fputs(" Everything on this page covers only what was computed.</p>\n", page);
@@ -73,10 +73,10 @@ void cbx_fill_verdict(cbx_fill *fill)
     if (!top) {
         return;
     }
-    fprintf(page, "<p class=\"verdict %s\">", shown[top->severity].name);
+    fprintf(page, "<p class=\"verdict %s\">", cbx_badge_of[top->severity].name);
     char label[60];
     snprintf(label, sizeof label, "%s%s", word[top->severity], findings->complete ? "" : " so far");
-    put_badge(page, top->severity, label);
+    cbx_put_badge(page, top->severity, label);
     fputs(" ", page);
     put_sentence(fill, top->code);
     fputs("</p>\n", page);
@@ -101,7 +101,7 @@ static void put_card(const cbx_fill *fill, const char *code, const char *title)
     }
     FILE *page = fill->page;
     fprintf(page, "<div class=\"card %s\"><dt>%s</dt><dd><span class=\"big\">",
-            shown[finding->severity].name, title);
+            cbx_badge_of[finding->severity].name, title);
     cbx_html_quantity(page, finding->kind, finding->value);
     fputs("</span>", page);
     if (isfinite(finding->limit)) {
@@ -115,7 +115,7 @@ static void put_card(const cbx_fill *fill, const char *code, const char *title)
         fputs("</span>", page);
     }
     fputs("<span class=\"note\">", page);
-    put_badge(page, finding->severity, shown[finding->severity].word);
+    cbx_put_badge(page, finding->severity, cbx_badge_of[finding->severity].word);
     fputs("</span></dd></div>\n", page);
 }
 
@@ -144,22 +144,27 @@ void cbx_fill_drift(cbx_fill *fill)
 
 // ---- findings --------------------------------------------------------------------------------
 
-void cbx_fill_findings(cbx_fill *fill)
+void cbx_findings_table(cbx_fill *fill, const char *caption)
 {
     const cb_findings *findings = fill->run->findings;
     FILE *page = fill->page;
-    cbx_table_open(page, "Every finding, the worst first", "Finding|Result|What was found");
+    cbx_table_open(page, caption, "Finding|Result|What was found");
     for (size_t i = 0; i < findings->count; i++) {
         const cb_finding *finding = &findings->finding[i];
         fputs("<tr><th scope=\"row\">", page);
         cbx_html_text(page, cbx_title(finding->code));
         fputs("</th><td>", page);
-        put_badge(page, finding->severity, shown[finding->severity].word);
+        cbx_put_badge(page, finding->severity, cbx_badge_of[finding->severity].word);
         fputs("</td><td>", page);
         put_sentence(fill, finding->code);
         fputs("</td></tr>\n", page);
     }
     cbx_table_close(page);
+}
+
+void cbx_fill_findings(cbx_fill *fill)
+{
+    cbx_findings_table(fill, "Every finding, the worst first");
 }
 
 // ---- help and cautions -----------------------------------------------------------------------
@@ -197,7 +202,7 @@ void cbx_fill_help(cbx_fill *fill)
 
 void cbx_fill_cautions(cbx_fill *fill)
 {
-    const cb_design *design = fill->run->design;
+    const cb_design *design = fill->design;
     FILE *page = fill->page;
     fputs("<ul>\n", page);
     for (int i = 0; cbx_caution(i); i++) {
@@ -205,9 +210,12 @@ void cbx_fill_cautions(cbx_fill *fill)
         cbx_html_text(page, cbx_caution(i));
         fputs("</li>\n", page);
     }
-    fputs("<li>The fluid, ", page);
-    cbx_html_text(page, cb_fluid_name(design->fluid.type));
-    fputs(": ", page);
-    cbx_html_text(page, cb_fluid_hazard(design->fluid.type));
-    fputs("</li>\n</ul>\n", page);
+    if (design) {
+        fputs("<li>The fluid, ", page);
+        cbx_html_text(page, cb_fluid_name(design->fluid.type));
+        fputs(": ", page);
+        cbx_html_text(page, cb_fluid_hazard(design->fluid.type));
+        fputs("</li>\n", page);
+    }
+    fputs("</ul>\n", page);
 }

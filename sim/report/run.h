@@ -8,7 +8,6 @@
 
 typedef struct cbx_report_run {
     const char *path;
-    cb_unit_system system; ///< that the page opens with
     cb_run_data *data;
     cb_run_ground *ground;
     cb_run_origin *origin;
@@ -25,6 +24,12 @@ void cbx_report_run_close(cbx_report_run *run);
 static inline const cbx_summary *cbx_report_summary(const cbx_report_run *run)
 {
     return run->judged[CB_UNITS_SI]->summary;
+}
+
+/// The design's name, or words that stand for one.
+static inline const char *cbx_report_name(const cb_design *design)
+{
+    return design->name && *design->name ? design->name : "Unnamed design";
 }
 
 bool cbx_report_same_file(const char *a, const char *b);

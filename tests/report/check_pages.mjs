@@ -1,37 +1,18 @@
 // SPDX-License-Identifier: MIT
 // Opens report pages in a browser as a reader would, and holds them against the run files.
 // node check_pages.mjs COILBED WORK_FOLDER; ends with 77 where there is no Chromium.
-import { execFileSync, spawn, spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { spawn, spawnSync } from 'node:child_process';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { startBrowser } from './browser.mjs';
+import { checkAccessibility, checkKeyboard, checkQuiet, checkStructure, chromium, claim, fetchAxe, finish, plain, prepare, quick, say, speakOf } from './checks.mjs';
 
 const [program, folder] = process.argv.slice(2).map((a) => resolve(a));
-const chromium = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'].find(existsSync);
-if (!chromium) {
-  console.log('skipped: no chromium on this machine (Debian: chromium)');
-  process.exit(77);
-}
-rmSync(folder, { recursive: true, force: true });
-mkdirSync(folder, { recursive: true });
-
-let claims = 0;
-const broken = [];
-let about = '';
-const begun = Date.now();
-const say = (text) => console.log(`${((Date.now() - begun) / 1000).toFixed(0)} s  ${text}`);
-function claim(what, holds, got = '') {
-  claims++;
-  if (!holds) {
-    broken.push(`${about}: ${what}${got === '' ? '' : `; got ${got}`}`);
-    console.log('FAILED ' + broken[broken.length - 1]);
-  }
-}
+prepare(folder);
 
 // ---- runs ------------------------------------------------------------------------------------
 
 const coilbed = (...args) => spawnSync(program, args, { cwd: folder, encoding: 'utf8' });
-const quick = ['--set', 'run.years=1', '--set', 'run.accuracy=draft', '--set', 'run.slices=1', '--set', 'weather.hard_winters=[]'];
 const hostile = '<script>window.hacked = 1</script></script></title>"\'&amp; {{data}} <!-- \u{1F525}\u{1F9CA} ' + 'x'.repeat(10000);
 
 const started = (...args) => new Promise((done) => spawn(program, args, { cwd: folder, stdio: 'ignore' }).on('exit', done));
@@ -66,8 +47,6 @@ async function makeIncomplete() {
 const findingsOf = (name) => JSON.parse(coilbed('findings', name + '.h5', '--json').stdout);
 
 // ---- what every page owes --------------------------------------------------------------------
-
-const plain = (text) => text.replace(/delta_degF|degF/g, '°F').replace(/degC/g, '°C').replace(/\s+/g, ' ');
 
 async function checkNumbers(page, name) {
   const findings = findingsOf(name);
@@ -131,33 +110,6 @@ async function checkSlider(page) {
   claim('pause holds it', (await page.value(print)) === still);
 }
 
-async function checkKeyboard(page) {
-  await page.value(`window.scrollTo(0, 0); document.activeElement.blur(); window.reached = new Set(); window.hidden = [];
-    document.addEventListener('focusin', (e) => { window.reached.add(e.target); const s = getComputedStyle(e.target); if (s.outlineStyle === 'none') { window.hidden.push(e.target.outerHTML.slice(0, 80)); } }); 0`);
-  for (let i = 0; i < 120; i++) { await page.key('Tab', 9); }
-  const missed = await page.value(`[...document.querySelectorAll('a[href], button, select, input, summary, [tabindex="0"]')]
-    .filter((e) => e.checkVisibility() && !window.reached.has(e) && !(e.type === 'radio' && !e.checked)).map((e) => e.outerHTML.slice(0, 80))`);
-  claim('the Tab key reaches every control', missed.length === 0, missed.join(' '));
-  claim('what has the focus shows it', (await page.value('window.hidden.length')) === 0, await page.value('window.hidden[0]'));
-}
-
-async function checkAccessibility(page, axe) {
-  if (!axe) { return; }
-  await page.value(axe + ';0');
-  const result = await page.value(`axe.run(document, {resultTypes: ['violations']}).then((r) => r.violations.filter((v) => ['serious', 'critical', 'moderate'].includes(v.impact)).map((v) => v.id + ': ' + v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(' | ')))`);
-  claim('the accessibility checker finds nothing', result.length === 0, result.join('\n    '));
-}
-
-async function checkStructure(page, width) {
-  claim('one heading leads', (await page.value(`document.querySelectorAll('h1').length`)) === 1);
-  const levels = await page.value(`[...document.querySelectorAll('h1, h2, h3, h4')].filter((h) => h.checkVisibility()).map((h) => Number(h.tagName[1]))`);
-  claim('no level of headings is skipped', levels.every((l, i) => i === 0 || l <= levels[i - 1] + 1), levels.join(''));
-  const bare = await page.value(`[...document.querySelectorAll('svg[role=img], canvas[role=img], img')].filter((e) => !(e.getAttribute('aria-label') || e.alt)).length`);
-  claim('every picture has a text', bare === 0, bare);
-  claim('the page is no wider than the screen', (await page.value('document.documentElement.scrollWidth')) <= width, await page.value('document.documentElement.scrollWidth'));
-  claim('nothing on it is undefined', !/undefined|NaN|Infinity|\[object/.test(await page.value('document.body.innerText')));
-}
-
 async function checkPrint(page, name) {
   const pdf = await page.print();
   writeFileSync(join(folder, name + '.pdf'), pdf);
@@ -184,35 +136,24 @@ async function checkColours(page) {
   claim('its steps look alike', Math.max(...size) < 1.4 * Math.min(...size), size.map((v) => v.toFixed(3)).join(' '));
 }
 
-// ---- the accessibility checker ---------------------------------------------------------------
-
-function fetchAxe() {
-  const npm = spawnSync('npm', ['pack', 'axe-core@4', '--silent'], { cwd: folder, encoding: 'utf8', timeout: 60000 });
-  if (npm.status !== 0) {
-    console.log('accessibility checker skipped: axe-core could not be had from npm');
-    return null;
-  }
-  execFileSync('tar', ['xzf', npm.stdout.trim().split('\n').pop(), 'package/axe.min.js'], { cwd: folder });
-  return readFileSync(join(folder, 'package/axe.min.js'), 'utf8');
-}
-
 // ---- all of it -------------------------------------------------------------------------------
 
 const views = [{ width: 1280, dark: false }, { width: 1280, dark: true }, { width: 390, dark: false }];
-about = 'runs';
+speakOf('runs');
 await makeRuns();
-const axe = fetchAxe();
+const axe = fetchAxe(folder);
 const browser = await startBrowser(chromium);
 say('runs made');
 for (const name of ['whole', 'broken', 'part', 'hostile']) {
-  about = name;
+  speakOf(name);
   const written = coilbed('report', name + '.h5', '-o', name + '.html');
   claim('the page is written', written.status === 0, written.stderr);
   if (written.status !== 0) { continue; }
   const size = readFileSync(join(folder, name + '.html')).length;
   claim('it is small', size < 3e6, size);
   for (const view of name === 'whole' ? views : views.slice(2)) {
-    about = `${name} at ${view.width}${view.dark ? ' dark' : ''}`;
+    const visit = `${name} at ${view.width}${view.dark ? ' dark' : ''}`;
+    speakOf(visit);
     const page = await browser.open('file://' + join(folder, name + '.html'), view);
     if (view.width === 1280 && !view.dark) {
       claim('charts are drawn by the chart library', await page.value('water.chart !== null'));
@@ -231,12 +172,10 @@ for (const name of ['whole', 'broken', 'part', 'hostile']) {
       claim('no element came from it', (await page.value(`document.querySelectorAll('script').length`)) === 3);
     }
     if (name === 'whole') { writeFileSync(join(folder, `${view.width}${view.dark ? '-dark' : ''}.png`), Buffer.from(await page.picture(), 'base64')); }
-    claim('the console shows no error', page.faults.length === 0, page.faults.join(' | '));
-    claim('nothing is asked of the network', page.requests.length === 0, page.requests.join(' '));
+    checkQuiet(page);
     await page.close();
-    say(about);
+    say(visit);
   }
 }
 await browser.stop();
-console.log(`${claims} claims, ${broken.length} broken; pictures in ${folder}`);
-process.exit(broken.length === 0 ? 0 : 1);
+finish(folder);

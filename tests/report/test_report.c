@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Pages and tables of a run that was cut short, of hostile designs and of files that are no runs.
+#include "coilbed/dataset.h"
 #include "coilbed/report.h"
 
 #include "report/farm.h"
@@ -204,6 +205,65 @@ static void files_that_are_no_runs_are_refused(void **state)
     free(bytes);
 }
 
+/// A file that says it is a study but lacks what it takes; NULL design: none at all.
+static void write_study(const char *design)
+{
+    cb_error error = {0};
+    const cb_dataset_note note = {"scheme", "factorial"};
+    const cb_dataset_variable variable[] = {
+        {.group = "", .name = "design_text", .text = &design},
+        {.group = "", .name = "status", .text = (const char *const[]){"ok"}},
+        {.group = "", .name = "message", .text = (const char *const[]){""}},
+        {.group = "", .name = "study_text", .text = (const char *const[]){"scheme: factorial"}}};
+    const cb_dataset dataset = {.variable = design ? variable : variable + 1,
+                                .variable_count = design ? 4 : 3,
+                                .note = &note,
+                                .note_count = 1};
+    assert_int_equal(cb_dataset_write("study.h5", &dataset, &error), CB_OK);
+}
+
+static void studies_that_lack_something_are_refused(void **state)
+{
+    (void)state;
+    write_study(NULL);
+    refused("study.h5", CB_BAD_INPUT, "design_text is missing");
+    write_study("coilbed: 7\n");
+    refused("study.h5", CB_BAD_INPUT, "format 7 is not known");
+    cb_run_data *data = NULL;
+    assert_int_equal(cb_record_read(&data, "run.h5", NULL), CB_OK);
+    write_study(data->design_text);
+    refused("study.h5", CB_BAD_INPUT, "verdict is missing");
+    cb_run_data_destroy(data);
+    cb_error error = {0};
+    const char *const both[] = {"run.h5", "study.h5"};
+    assert_int_equal(cb_report_runs_page(both, 2, "never.html", CB_UNITS_US, units, &error),
+                     CB_BAD_INPUT);
+    assert_has(error.message, "study.h5 is a study");
+    assert_int_equal(access("never.html", F_OK), -1);
+}
+
+// ---- several runs ----------------------------------------------------------------------------
+
+static void a_run_beside_itself_differs_in_nothing(void **state)
+{
+    (void)state;
+    cb_error error = {0};
+    const char *const twice[] = {"run.h5", "./run.h5"};
+    if (cb_report_runs_page(twice, 2, "both.html", CB_UNITS_SI, units, &error) != CB_OK) {
+        fail_msg("%s", error.message);
+    }
+    size_t size;
+    char *page = read_all("both.html", &size);
+    assert_has(page, "The designs are the same in every value.");
+    assert_has(page, "id=\"run-B\"");
+    assert_null(strstr(page, " against A</small>"));
+    assert_null(strstr(page, "<small>differs from A"));
+    assert_has(page, "not all of them came to their end");
+    free(page);
+    assert_int_equal(cb_report_runs_page(twice, 0, "no.html", CB_UNITS_SI, units, NULL),
+                     CB_BAD_CALL);
+}
+
 static void a_page_that_cannot_be_written_is_an_error(void **state)
 {
     (void)state;
@@ -211,8 +271,8 @@ static void a_page_that_cannot_be_written_is_an_error(void **state)
         const char *path, *message;
     } row[] = {{"nowhere/page.html", "No such file"},
                {".", "not a plain file"},
-               {"run.h5", "is the run itself"},
-               {"./run.h5", "is the run itself"},
+               {"run.h5", "is what the page is made from"},
+               {"./run.h5", "is what the page is made from"},
                {"design.yaml", "is no page"}};
     write_all("design.yaml", "coilbed: 1\n", 11);
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
@@ -281,6 +341,8 @@ int main(void)
         cmocka_unit_test(assumptions_come_with_their_reasons),
         cmocka_unit_test(a_hostile_design_is_shown_as_text),
         cmocka_unit_test(files_that_are_no_runs_are_refused),
+        cmocka_unit_test(studies_that_lack_something_are_refused),
+        cmocka_unit_test(a_run_beside_itself_differs_in_nothing),
         cmocka_unit_test(a_page_that_cannot_be_written_is_an_error),
         cmocka_unit_test(tables_hold_every_hour_and_number),
         cmocka_unit_test(tables_need_a_folder),

@@ -3,6 +3,7 @@
 #include "study/desk.h"
 
 #include "coilbed/dataset.h"
+#include "coilbed/report.h"
 #include "study/headline.h"
 #include "study/study_output.h"
 
@@ -172,6 +173,67 @@ static void samples_have_their_statistics(void **state)
     cb_study_destroy(study);
 }
 
+// ---- the page of a study ---------------------------------------------------------------------
+
+static char *page_of(const workshop *w, const char *text)
+{
+    cb_study *study = good_study(w, text);
+    cb_study_result *results = made_up(study);
+    for (size_t i = 0; i < study->case_count; i++) {
+        cb_headline *headline = &results[i].headline;
+        headline->worst_margin = headline->coldest_fluid - 5;
+        headline->verdict = headline->worst_margin < 0 ? CB_BROKEN : CB_CLEAR;
+    }
+    cb_error error = {0};
+    char file[128], path[128];
+    snprintf(file, sizeof file, "%s/page.h5", w->folder);
+    snprintf(path, sizeof path, "%s/page.html", w->folder);
+    if (cbx_study_write(file, study, results, &error) != CB_OK ||
+        cb_report_page(file, path, CB_UNITS_SI, w->units, &error) != CB_OK) {
+        fail_msg("%s", error.message);
+    }
+    free(results);
+    cb_study_destroy(study);
+    size_t size = 0;
+    char *bytes = bytes_of(w, "page.html", &size);
+    char *page = realloc(bytes, size + 1);
+    assert_non_null(page);
+    page[size] = '\0';
+    remove_file(w, "page.h5");
+    remove_file(w, "page.html");
+    return page;
+}
+
+static void assert_has(const char *page, const char *wanted)
+{
+    if (!strstr(page, wanted)) {
+        fail_msg("the page lacks: %s", wanted);
+    }
+}
+
+static void a_grid_has_its_page(void **state)
+{
+    // first value + 2 * second, the latter the number of a word: 1, 3, 2, (failed), 3, 5; less 5.
+    char *page = page_of(*state, GRID);
+    assert_has(page, "Of 6 cases, 1 holds; 4 break a limit. 1 case has no result");
+    assert_has(page, "<code>limits.close</code>");
+    assert_has(page, "ethanol, methanol");
+    assert_has(page, "über dem Grundwasser");
+    assert_has(page, "\"grid\"");
+    free(page);
+}
+
+static void samples_have_their_page(void **state)
+{
+    char *page = page_of(*state, SOBOL);
+    // Half of 1,023 independent samples break the limit (see samples_have_their_statistics).
+    assert_has(page, "from 1023 independent samples");
+    assert_has(page, "How often each limit is crossed");
+    assert_has(page, "\"total_index\"");
+    assert_has(page, "ground.layers[1].conductivity");
+    free(page);
+}
+
 static void a_file_that_cannot_be_written_is_said(void **state)
 {
     cb_study *study = good_study(*state, GRID);
@@ -189,6 +251,8 @@ int main(void)
         cmocka_unit_test(xarray_opens_both_kinds),
         cmocka_unit_test(the_same_results_make_the_same_bytes),
         cmocka_unit_test(samples_have_their_statistics),
+        cmocka_unit_test(a_grid_has_its_page),
+        cmocka_unit_test(samples_have_their_page),
         cmocka_unit_test(a_file_that_cannot_be_written_is_said),
     };
     return cmocka_run_group_tests(tests, desk_open, desk_close);

@@ -1,4 +1,5 @@
 // Water, the coldest week, energy and drift.
+const run = data;
 
 // ---- the whole run ---------------------------------------------------------------------------
 
@@ -452,7 +453,7 @@ function drawDrift() {
     : 'The typical years are too few or too scattered for a fit of where they settle.';
 }
 
-function startFigures() {
+starts.push(() => {
   startWater();
   redraws.push(drawWeek, drawEnergy, drawDrift);
-}
+});

@@ -531,7 +531,7 @@ function drawLayoutTable() {
   byId('layout-table').innerHTML = table('Dimensions', ['What', 'Size'], rows);
 }
 
-function startGround() {
+starts.push(() => {
   startCut();
   redraws.push(drawDepth, drawIce, drawPlan, drawSection, drawLayoutTable);
-}
+});

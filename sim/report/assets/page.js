@@ -1,8 +1,9 @@
 // Data, units, time and drawing: what all figures share.
 'use strict';
-const run = JSON.parse(document.getElementById('data').textContent);
+const data = JSON.parse(document.getElementById('data').textContent);
 const root = document.documentElement;
 const byId = (id) => document.getElementById(id);
+const starts = []; // called once, when all scripts are read
 const redraws = []; // called when units, colours or the width change
 
 // ---- units -----------------------------------------------------------------------------------
@@ -37,7 +38,7 @@ function show(kind, value, bare) {
 const monthNames = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August',
   'September', 'October', 'November', 'December'];
 const monthDays = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-const startOfYear = monthDays.slice(0, run.start_month - 1).reduce((a, b) => a + b, 0) + run.start_day - 1;
+const startOfYear = monthDays.slice(0, (data.start_month || 1) - 1).reduce((a, b) => a + b, 0) + (data.start_day || 1) - 1;
 
 function moment(hour) {
   const day = Math.floor(hour / 24);

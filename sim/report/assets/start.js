@@ -14,8 +14,7 @@ function startSwitch(name, apply) {
   }
 }
 
-startFigures();
-startGround();
+for (const start of starts) { start(); }
 startSwitch('units', redraw);
 startSwitch('theme', redraw);
 window.matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redraw);
