@@ -169,18 +169,6 @@ int cbx_layout_kinds(const cbx_layout *layout, int trench, int *end)
     return runout ? layout->part_count : 0;
 }
 
-// Heat of a coil has spread over its width already and leaves its sides smoothly, that of straight
-// pipes leaves alike all round.
-static double growth_sideways(const cbx_layout *layout, const cbx_accuracy *accuracy)
-{
-    const double straight = 1.3;
-    bool coil = false;
-    for (int l = 0; l < layout->part_count; l++) {
-        coil = coil || layout->kind[l].part.leg.coil_diameter_m > 0.0;
-    }
-    return accuracy->growth * (coil && !layout->runout ? accuracy->coil_sideways : straight);
-}
-
 static cb_status make_x(const cbx_layout *layout, const cb_design *design,
                         const cbx_accuracy *accuracy, cb_axis *x, cb_error *error)
 {
@@ -213,7 +201,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     const cb_axis_rule rule = {
         .first_m = layout->half ? 0.0 : left - design->ground.side_margin_m,
         .last_m = right + design->ground.side_margin_m,
-        .growth = growth_sideways(layout, accuracy),
+        .growth = 1.3 * accuracy->growth,
         .largest_m = 2.0,
     };
     const cb_status status =
