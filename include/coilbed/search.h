@@ -16,6 +16,9 @@ enum { CB_SEARCH_POINTS = 64 };
 /// The margin at a value: >= 0 holds. Errors end the search.
 typedef cb_status cb_search_margin(void *context, double value, double *margin, cb_error *error);
 
+/// A number near a value that reads better, much nearer than a step.
+typedef double cb_search_snap(void *context, double value);
+
 typedef struct cb_search {
     double low, high; ///< low < high, finite
     double step;      ///< > 0: the answer is known to hold, one step before it not to
@@ -25,6 +28,7 @@ typedef struct cb_search {
     int looks;        ///< points asked for beside the search, to see whether it is to be trusted
     int most_points;  ///< at most so many in all, 3 .. CB_SEARCH_POINTS
     cb_search_margin *margin;
+    cb_search_snap *snap; ///< of the values between the ends; NULL: they are taken as they come
     void *context;
 } cb_search;
 

@@ -25,6 +25,7 @@ typedef struct cb_size_order {
     const char *step;       ///< --step: closeness, a value of the path's kind; NULL: a 50th of the
                             ///< range, or 1
     bool most;
+    cb_unit_system system; ///< in which the values between the ends are short numbers
     cb_case_get *get;
     void *context;
 } cb_size_order;

@@ -286,6 +286,7 @@ static int size_run(const cli_options *options)
                                      .margin = options->margin,
                                      .step = options->step,
                                      .most = options->most,
+                                     .system = options->units,
                                      .get = get_case,
                                      .context = &cases};
         status = cb_size_run(&sized, &order, cases.units, &error);

@@ -12,11 +12,18 @@ typedef struct walk {
     cb_error *error;
 } walk;
 
+/// The readable number near a value, as long as it lies between two others.
+static double snapped(const cb_search *s, double value, double a, double b)
+{
+    const double near = s->snap ? s->snap(s->context, value) : value;
+    return near > fmin(a, b) && near < fmax(a, b) ? near : value;
+}
+
 static double value_at(const cb_search *s, double share)
 {
     const double value =
         s->most ? s->high + share * (s->low - s->high) : s->low + share * (s->high - s->low);
-    return s->whole ? round(value) : value;
+    return s->whole ? round(value) : snapped(s, value, s->low, s->high);
 }
 
 static double share_of(const cb_search *s, double value)
@@ -77,7 +84,7 @@ static double between(const walk *w, const cb_search_point *bad, const cb_search
         value -= value == good->value ? copysign(1.0, gap) : 0.0;
         return value == bad->value ? NAN : value;
     }
-    return value;
+    return snapped(s, value, bad->value, good->value);
 }
 
 static cb_status close_in(walk *w, const cb_search_point *bad, const cb_search_point *good)

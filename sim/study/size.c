@@ -51,14 +51,51 @@ static void add_word(char *list, size_t size, const char *word)
     snprintf(list + used, size - used, "%s%s", used > 0 ? ", " : "", word);
 }
 
-// ---- one run ---------------------------------------------------------------------------------
-
 typedef struct sizing {
     const cb_size_order *order;
     const cb_sized *what;
     cbx_lever lever;
     cb_override *set; ///< [source.set_count + 1]: the order's, then the value
 } sizing;
+
+// ---- readable values -------------------------------------------------------------------------
+
+/// Decimals that stand for less than half a step in the order's units.
+static int decimals_of(const cb_sized *what, cb_unit_system system)
+{
+    const cb_kind kind = what->kind == CB_TEMPERATURE ? CB_TEMPERATURE_DIFFERENCE : what->kind;
+    const double shown = fabs(cb_units_value(kind, system, 0.5 * what->step));
+    const double wanted = -floor(log10(shown));
+    return (int)fmin(fmax(wanted, 0.0), 12.0);
+}
+
+/// The value in the order's units with no more decimals than a step needs, and what that reads as.
+static double read_short(const sizing *s, double si, char text[CBX_LEVER_TEXT])
+{
+    const cb_unit_system system = s->order->system;
+    const char *unit = cb_units_label(s->what->kind, system);
+    double again = si;
+    cb_error none = {0};
+    snprintf(text, CBX_LEVER_TEXT, "%.*f%s%s", decimals_of(s->what, system),
+             cb_units_value(s->what->kind, system, si), *unit ? " " : "", unit);
+    return cb_units_parse(s->lever.units, s->what->kind, text, &again, &none) == CB_OK ? again : si;
+}
+
+static double snap(void *context, double value)
+{
+    char text[CBX_LEVER_TEXT];
+    return read_short(context, value, text);
+}
+
+/// As a --set takes it: short where that is the value.
+static void write_value(const sizing *s, double si, char text[CBX_LEVER_TEXT])
+{
+    if (s->what->whole || !(fabs(read_short(s, si, text) - si) <= 1e-12 * fabs(si))) {
+        cbx_lever_write(&s->lever, si, text);
+    }
+}
+
+// ---- one run ---------------------------------------------------------------------------------
 
 static cb_status lacks_finding(const sizing *s, const cb_case *got, cb_error *error)
 {
@@ -79,7 +116,7 @@ static cb_status margin_at(void *context, double value, double *margin, cb_error
     sizing *s = context;
     const cb_case_source *given = &s->order->source;
     char text[CBX_LEVER_TEXT];
-    cbx_lever_write(&s->lever, value, text);
+    write_value(s, value, text);
     s->set[given->set_count] = (cb_override){.path = s->lever.path, .value = text};
     const cb_case_source source = {
         .path = given->path, .text = given->text, .set = s->set, .set_count = given->set_count + 1};
@@ -170,6 +207,7 @@ static cb_status find(sizing *s, cb_sized *out, const cb_units *units, cb_error 
                         .looks = LOOKS,
                         .most_points = MOST_RUNS,
                         .margin = margin_at,
+                        .snap = snap,
                         .context = s};
     cb_status status = read_range(s, out, &search, error);
     if (status == CB_OK) {
@@ -180,7 +218,7 @@ static cb_status find(sizing *s, cb_sized *out, const cb_units *units, cb_error 
     }
     if (status == CB_OK && !isnan(out->search.value)) {
         char text[CBX_LEVER_TEXT];
-        cbx_lever_write(&s->lever, out->search.value, text);
+        write_value(s, out->search.value, text);
         snprintf(out->answer, sizeof out->answer, "%.*s", (int)sizeof out->answer - 1, text);
     }
     return status;
