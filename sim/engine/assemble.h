@@ -10,7 +10,7 @@ typedef struct cbx_accuracy {
     double cell_m; // at the pipe
     double surface_cell_m;
     double growth;        // of cells, per metre of distance
-    double coil_stretch;  // of cells in a coil's plane: a coil is a sheet, smooth along itself
+    double coil_sideways; // growth beside a coil, over that above and below it
     double temperature_k; // absolute tolerance near the pipe
     double relative;      // relative tolerance
     double slice_error;   // of the heat exchanged, for choosing the number of slices

@@ -66,8 +66,9 @@ static void place_runout(cbx_layout *layout, const cb_design *design)
 static cbx_cell_wish wish_of(const cb_leg *leg, const cbx_accuracy *accuracy)
 {
     cbx_cell_wish wish = {accuracy->cell_m, accuracy->cell_m, false};
+    // A coil is a sheet: its cells may be twice as long in its plane as across it.
     if (leg->coil_diameter_m > 0.0) {
-        *(leg->upright ? &wish.height_m : &wish.across_m) *= accuracy->coil_stretch;
+        *(leg->upright ? &wish.height_m : &wish.across_m) *= 2.0;
     }
     return wish;
 }
@@ -169,6 +170,18 @@ int cbx_layout_kinds(const cbx_layout *layout, int trench, int *end)
     return runout ? layout->part_count : 0;
 }
 
+// Heat of a coil has spread over its width already and leaves its sides smoothly, that of straight
+// pipes leaves alike all round.
+static double growth_sideways(const cbx_layout *layout, const cbx_accuracy *accuracy)
+{
+    const double straight = 1.3;
+    bool coil = false;
+    for (int l = 0; l < layout->part_count; l++) {
+        coil = coil || layout->kind[l].part.leg.coil_diameter_m > 0.0;
+    }
+    return accuracy->growth * (coil && !layout->runout ? accuracy->coil_sideways : straight);
+}
+
 static cb_status make_x(const cbx_layout *layout, const cb_design *design,
                         const cbx_accuracy *accuracy, cb_axis *x, cb_error *error)
 {
@@ -201,7 +214,7 @@ static cb_status make_x(const cbx_layout *layout, const cb_design *design,
     const cb_axis_rule rule = {
         .first_m = layout->half ? 0.0 : left - design->ground.side_margin_m,
         .last_m = right + design->ground.side_margin_m,
-        .growth = 1.3 * accuracy->growth,
+        .growth = growth_sideways(layout, accuracy),
         .largest_m = 2.0,
     };
     const cb_status status =
