@@ -57,3 +57,16 @@ void field_close(test_field *field)
     cb_design_destroy(field->design);
     cb_units_destroy(field->units);
 }
+
+void field_run(const cb_override *overrides, size_t count, const cb_sink *sink)
+{
+    test_field f;
+    cb_engine *engine;
+    cb_quality quality;
+    cb_error error = {0};
+    field_open(&f, overrides, count);
+    must(cb_engine_create(&engine, f.design, f.run_weather, f.house, &error), &error);
+    assert_int_equal(cb_engine_run(engine, sink, NULL, &quality, &error), CB_STOPPED);
+    cb_engine_destroy(engine);
+    field_close(&f);
+}

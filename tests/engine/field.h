@@ -21,4 +21,7 @@ void field_open(test_field *field, const cb_override *overrides, size_t count);
 cbx_system *field_system(const test_field *field);
 void field_close(test_field *field);
 
+// Opens the field, runs it until `stop`, given each hour, says so, and closes it.
+void field_run(const cb_override *overrides, size_t count, const cb_sink *sink);
+
 #endif

@@ -48,18 +48,6 @@ static cb_status on_hour(void *context, const cb_hour *hour, cb_error *error)
     return CB_OK;
 }
 
-static cb_status on_day(void *context, const cb_day *day, cb_error *error)
-{
-    (void)context, (void)day, (void)error;
-    return CB_OK;
-}
-
-static cb_status on_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
-{
-    (void)context, (void)checkpoint, (void)error;
-    return CB_OK;
-}
-
 static bool enough(void *context)
 {
     return ((const watcher *)context)->hours >= HOURS;
@@ -72,20 +60,9 @@ static watcher run(const char *tank)
         {"run.years", "1"},        {"field.trenches", "4"},
         {"run.slices", "2"},       {"house.load_line.heating_design", "13 kBTU/h"},
         {"hot_water", tank}};
-    test_field f;
-    field_open(&f, set, tank ? 7 : 6);
     watcher seen = {.lowest_c = INFINITY, .highest_c = -INFINITY};
-    const cb_sink sink = {
-        .context = &seen, .hour = on_hour, .day = on_day, .month = on_month, .stop = enough};
-    cb_engine *engine;
-    cb_quality quality;
-    cb_error error = {0};
-    if (cb_engine_create(&engine, f.design, f.run_weather, f.house, &error) != CB_OK) {
-        fail_msg("%s", error.message);
-    }
-    assert_int_equal(cb_engine_run(engine, &sink, NULL, &quality, &error), CB_STOPPED);
-    cb_engine_destroy(engine);
-    field_close(&f);
+    const cb_sink sink = {.context = &seen, .hour = on_hour, .stop = enough};
+    field_run(set, tank ? 7 : 6, &sink);
     return seen;
 }
 

@@ -31,18 +31,6 @@ static cb_status on_hour(void *context, const cb_hour *hour, cb_error *error)
     return CB_OK;
 }
 
-static cb_status on_day(void *context, const cb_day *day, cb_error *error)
-{
-    (void)context, (void)day, (void)error;
-    return CB_OK;
-}
-
-static cb_status on_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
-{
-    (void)context, (void)checkpoint, (void)error;
-    return CB_OK;
-}
-
 static bool enough(void *context)
 {
     return ((const watcher *)context)->hours >= HOURS;
@@ -56,21 +44,12 @@ static watcher run(void)
         {"run.slices", "2"},
         {"hot_water",
          "{volume: 50 gal, draw: 60 gal, desuperheaters: [{unit: Ground floor, heat: 4 kBTU/h}]}"}};
-    test_field f;
-    field_open(&f, set, sizeof set / sizeof *set);
     watcher seen = {.least_compressor_w = INFINITY,
                     .least_pump = INFINITY,
                     .least_load_w = INFINITY,
                     .highest_c = -INFINITY};
-    const cb_sink sink = {
-        .context = &seen, .hour = on_hour, .day = on_day, .month = on_month, .stop = enough};
-    cb_engine *engine;
-    cb_quality quality;
-    cb_error error = {0};
-    assert_int_equal(cb_engine_create(&engine, f.design, f.run_weather, f.house, &error), CB_OK);
-    assert_int_equal(cb_engine_run(engine, &sink, NULL, &quality, &error), CB_STOPPED);
-    cb_engine_destroy(engine);
-    field_close(&f);
+    const cb_sink sink = {.context = &seen, .hour = on_hour, .stop = enough};
+    field_run(set, sizeof set / sizeof *set, &sink);
     return seen;
 }
 
