@@ -33,8 +33,8 @@ static void ten_years_without_load_drift_less_than_a_hundredth_of_a_kelvin_a_yea
 {
     (void)state;
     const cb_override set[] = {
-        {"run.accuracy", "draft"}, {"run.years", "10"},         {"run.slices", "1"},
-        {"field.trenches", "2"},   {"pumps.control", "always"}, {"pumps.heat_to_fluid", "0 %"},
+        {"run.accuracy", "standard"}, {"run.years", "10"},         {"run.slices", "1"},
+        {"field.trenches", "2"},      {"pumps.control", "always"}, {"pumps.heat_to_fluid", "0 %"},
     };
     test_field f;
     cb_engine *engine;
