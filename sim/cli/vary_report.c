@@ -66,7 +66,6 @@ static void print_heading(const cb_study *study, cb_unit_system system, FILE *st
 static void print_row(const cb_study *study, const cb_study_result *results, size_t index,
                       cb_unit_system system, FILE *stream)
 {
-    static const char *const verdict[] = {"clear", "close", "broken"};
     const cb_study_result *result = &results[index];
     cb_study_point point;
     cb_study_point_of(study, index, &point);
@@ -82,7 +81,7 @@ static void print_row(const cb_study *study, const cb_study_result *results, siz
         print_number(row, system, cb_headline_value(&result->headline, row), COLUMN, stream);
         fputs("  ", stream);
     }
-    fprintf(stream, "%s\n", verdict[(int)result->headline.verdict]);
+    fprintf(stream, "%s\n", cb_severity_text((cb_severity)result->headline.verdict));
 }
 
 static void print_grid(const cb_study *study, const cb_study_result *results, cb_unit_system system,

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "engine/assemble.h"
 
+#include "coilbed/units.h"
 #include "engine/circuits.h"
 #include "engine/layout.h"
 
@@ -220,19 +221,20 @@ static cb_status check_flow(const cbx_system *system, cb_error *error)
                 "the pumps give there would change by %.3g K; at most %g K can be modelled: "
                 "stronger pumps or wider pipes are wanted",
                 cooling ? "reject" : "take", 1e-3 * heat_w, entering_c, 1e3 * loop.value.flow_m3_s,
-                loop.value.flow_m3_s / (3.785411784e-3 / 60.0), heat_w / given_w_k, most_k);
+                cb_units_value(CB_VOLUME_FLOW, CB_UNITS_US, loop.value.flow_m3_s),
+                heat_w / given_w_k, most_k);
         }
         if (heat_w > most_k * flow_w_k) {
+            const double wanted_m3_s =
+                heat_w / (6.0 * system->circuits * system->volume_capacity_j_m3k);
             return cb_design_fail(
                 system->design, "pumps.flow_per_circuit", error,
                 "the units at full load %s %.3g kW at %.3g degC, and the flow of all %.0f circuits "
                 "would change by %.3g K; at most %g K can be modelled: 3 to 6 K are usual, so %.3g "
                 "L/s (%.3g gpm) or more in each circuit, or smaller units, are wanted",
                 cooling ? "reject" : "take", 1e-3 * heat_w, entering_c, system->circuits,
-                heat_w / flow_w_k, most_k,
-                1e3 * heat_w / (6.0 * system->circuits * system->volume_capacity_j_m3k),
-                heat_w / (6.0 * system->circuits * system->volume_capacity_j_m3k) /
-                    (3.785411784e-3 / 60.0));
+                heat_w / flow_w_k, most_k, 1e3 * wanted_m3_s,
+                cb_units_value(CB_VOLUME_FLOW, CB_UNITS_US, wanted_m3_s));
         }
     }
     return CB_OK;

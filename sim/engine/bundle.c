@@ -16,10 +16,10 @@ typedef float lanes __attribute__((vector_size(CBX_LANES * sizeof(float)), may_a
 
 enum { A10 = CBX_PANEL, A20, A21, A30, A31, A32 }; // of a head, by row and column
 
-static float *numbers(size_t count)
+float *cbx_lanes_create(size_t count)
 {
-    const size_t bytes = (count + CBX_PANEL) * CBX_LANES * sizeof(float);
-    float *block = aligned_alloc(64, (bytes + 63) / 64 * 64);
+    const size_t bytes = (count * CBX_LANES * sizeof(float) + 64) / 64 * 64; // never 0
+    float *block = aligned_alloc(64, bytes);
     if (block) {
         memset(block, 0, bytes);
     }
@@ -38,15 +38,15 @@ cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz
     const size_t cells = (size_t)order->cells, panels = (size_t)order->panels;
     const size_t places = (size_t)cbx_dissection_places(order);
     *out = (cbx_bundle){.order = order, .nz = nz};
-    out->diagonal = numbers(cells);
-    out->down = numbers(cells);
-    out->across = numbers(cells);
-    out->entry = numbers((size_t)order->first[order->panels] * CBX_PANEL);
-    out->head = numbers(panels * CBX_BUNDLE_HEAD);
-    out->pivot = numbers(places);
-    out->over = numbers(places);
-    for (int side = 0; side < 2; side++) {
-        out->work[side] = numbers(places * CBX_PANEL);
+    out->diagonal = cbx_lanes_create(cells);
+    out->down = cbx_lanes_create(cells);
+    out->across = cbx_lanes_create(cells);
+    out->entry = cbx_lanes_create((size_t)order->first[order->panels] * CBX_PANEL);
+    out->head = cbx_lanes_create(panels * CBX_BUNDLE_HEAD);
+    out->pivot = cbx_lanes_create(places);
+    out->over = cbx_lanes_create(places);
+    for (int side = 0; side < CBX_SIDES; side++) {
+        out->work[side] = cbx_lanes_create(places * CBX_PANEL);
         out->list[side] = malloc(panels * sizeof *out->list[side]);
     }
     out->next = malloc(panels * sizeof *out->next);
@@ -70,7 +70,7 @@ void cbx_bundle_free(cbx_bundle *bundle)
     free(bundle->head);
     free(bundle->pivot);
     free(bundle->over);
-    for (int side = 0; side < 2; side++) {
+    for (int side = 0; side < CBX_SIDES; side++) {
         free(bundle->work[side]);
         free(bundle->list[side]);
     }
@@ -232,17 +232,6 @@ INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *work, const triangle
     }
 }
 
-// Panels of a side, or of the line.
-INLINE int first_panel(const cbx_dissection *order, int side)
-{
-    return side == 0 ? 0 : order->side_end[side - 1];
-}
-
-INLINE int end_of_panels(const cbx_dissection *order, int side)
-{
-    return side == CBX_SIDE_LINE ? order->panels : order->side_end[side];
-}
-
 CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
 {
     const cbx_dissection *order = bundle->order;
@@ -253,7 +242,8 @@ CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
     if (!line) {
         memset(list, -1, (size_t)order->panels * sizeof *list);
     }
-    for (int panel = first_panel(order, side); panel < end_of_panels(order, side); panel++) {
+    for (int panel = cbx_dissection_first_panel(order, side);
+         panel < cbx_dissection_end_panel(order, side); panel++) {
         triangle t;
         load_panel(bundle, panel, work);
         take_earlier(bundle, panel, list, work);
@@ -326,7 +316,8 @@ CBX_WIDE void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *rest
     for (int n = line; side == CBX_SIDE_LINE && n < places; n++) {
         *vectors(x, (size_t)n) += *vectors_of(bundle->over, (size_t)(n - line));
     }
-    for (int panel = first_panel(order, side); panel < end_of_panels(order, side); panel++) {
+    for (int panel = cbx_dissection_first_panel(order, side);
+         panel < cbx_dissection_end_panel(order, side); panel++) {
         forward_panel(bundle, panel, vectors(x, 0));
     }
 }
@@ -343,7 +334,8 @@ CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *res
 {
     const cbx_dissection *order = bundle->order;
     lanes *all = vectors(x, 0);
-    for (int panel = end_of_panels(order, side) - 1; panel >= first_panel(order, side); panel--) {
+    for (int panel = cbx_dissection_end_panel(order, side) - 1;
+         panel >= cbx_dissection_first_panel(order, side); panel--) {
         const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
         const lanes *l = vectors_of(bundle->entry, (size_t)order->first[panel] * CBX_PANEL);
         lanes *own = all + (size_t)panel * CBX_PANEL;

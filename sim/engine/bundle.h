@@ -10,7 +10,7 @@
 
 #include "engine/dissection.h"
 
-enum { CBX_LANES = 4 };
+enum { CBX_LANES = 4, CBX_PANEL_LANES = CBX_PANEL * CBX_LANES };
 
 // Numbers by place or cell stand as [place or cell][CBX_LANES]; a lane without a slice holds an
 // identity.
@@ -27,8 +27,8 @@ typedef struct cbx_bundle {
     // Of each side of the dissection's line, so that threads need not share: a panel of numbers
     // that are zero between calls [places][CBX_PANEL][lanes], and which panels have their next row
     // in which [panels].
-    float *work[2];
-    int *list[2];
+    float *work[CBX_SIDES];
+    int *list[CBX_SIDES];
     int *next, *reached; // [panels]
     float *over;         // [places][lanes] what the second side takes from the line
 } cbx_bundle;
@@ -40,10 +40,12 @@ enum { CBX_BUNDLE_HEAD = CBX_PANEL + CBX_PANEL * (CBX_PANEL - 1) / 2 };
 cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz, cb_error *error);
 void cbx_bundle_free(cbx_bundle *bundle);
 
-// Sides 0 and 1 of the dissection, which may be worked on at the same time, and the line between.
-enum { CBX_SIDE_LINE = 2 };
+// Zeros for so many places or cells [count][lanes], on a register's boundary; for free(). NULL if
+// there is no memory.
+float *cbx_lanes_create(size_t count);
 
-// Factors a side, or the line after both. False if a pivot is not positive.
+// Factors a side of the dissection, both of which may be worked on at the same time, or the line
+// after them. False if a pivot is not positive.
 bool cbx_bundle_factor(cbx_bundle *bundle, int side);
 
 // x = L^-1 x, [places][lanes]: each side, then the line.

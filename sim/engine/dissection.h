@@ -19,14 +19,17 @@
 
 enum { CBX_PANEL = 4 };
 
+// The sides of the first line, and the line itself after both.
+enum { CBX_SIDES = 2, CBX_SIDE_LINE = CBX_SIDES };
+
 typedef struct cbx_dissection {
     int cells, panels;
-    int *place;      // [cells] position of each, nx columns of nz cells
-    int *cell;       // [panels * CBX_PANEL] the cell in each position, or -1
-    int *first;      // [panels + 1] of a panel's rows in `row`
-    int *row;        // positions after the panel's in which its columns have numbers, ascending
-    int *beyond;     // [panels] of a side's panel: its first row in the line, counted as in `first`
-    int side_end[2]; // panel after those of each side; the rest is the line between them
+    int *place;  // [cells] position of each, nx columns of nz cells
+    int *cell;   // [panels * CBX_PANEL] the cell in each position, or -1
+    int *first;  // [panels + 1] of a panel's rows in `row`
+    int *row;    // positions after the panel's in which its columns have numbers, ascending
+    int *beyond; // [panels] of a side's panel: its first row in the line, counted as in `first`
+    int side_end[CBX_SIDES]; // panel after those of each side; the rest is the line between them
 } cbx_dissection;
 
 // Errors: CB_NO_MEMORY.
@@ -36,6 +39,16 @@ void cbx_dissection_free(cbx_dissection *dissection);
 static inline int cbx_dissection_places(const cbx_dissection *dissection)
 {
     return dissection->panels * CBX_PANEL;
+}
+
+// The panels of a side, or of the line: from the first up to, not including, the end.
+static inline int cbx_dissection_first_panel(const cbx_dissection *dissection, int side)
+{
+    return side == 0 ? 0 : dissection->side_end[side - 1];
+}
+static inline int cbx_dissection_end_panel(const cbx_dissection *dissection, int side)
+{
+    return side == CBX_SIDE_LINE ? dissection->panels : dissection->side_end[side];
 }
 
 #endif

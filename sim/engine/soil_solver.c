@@ -21,7 +21,7 @@ typedef struct group {
     float *volume;    // [places][lanes], 0 where no cell is
     float *x;         // [places][lanes] right-hand side, then solution
     float **u, **v;   // [runs][panels of its way][CBX_PANEL][lanes] L^-1 w, and D^-1 of it
-    bool factored[CBX_SIDE_LINE];
+    bool factored[CBX_SIDES];
 } group;
 
 struct cbx_soil_solver {
@@ -68,24 +68,19 @@ static bool find_way(const cbx_dissection *order, const cbx_run *run, way *found
     return found->panel != NULL;
 }
 
-static float *lanes_create(size_t count)
-{
-    return aligned_alloc(64, (count * CBX_LANES * sizeof(float) + 63) / 64 * 64);
-}
-
 static bool fill_group(const cbx_soil_solver *solver, group *g)
 {
     const size_t runs = (size_t)solver->system->run_count;
     const size_t places = (size_t)cbx_dissection_places(&solver->order);
-    g->volume = lanes_create(places);
-    g->x = lanes_create(places);
+    g->volume = cbx_lanes_create(places);
+    g->x = cbx_lanes_create(places);
     g->u = calloc(runs + 1, sizeof *g->u);
     g->v = calloc(runs + 1, sizeof *g->v);
     bool ok = g->volume && g->x && g->u && g->v;
     for (size_t r = 0; ok && r < runs; r++) {
         const size_t count = (size_t)solver->way[r].count * CBX_PANEL;
-        g->u[r] = lanes_create(count);
-        g->v[r] = lanes_create(count);
+        g->u[r] = cbx_lanes_create(count);
+        g->v[r] = cbx_lanes_create(count);
         ok = g->u[r] && g->v[r];
     }
     for (size_t n = 0; ok && n < places * CBX_LANES; n++) {
@@ -223,11 +218,10 @@ static void fill_matrix(const cbx_soil_solver *solver, group *g, int lane)
 // u and v of one run.
 static void fill_run(const cbx_soil_solver *solver, group *g, int r)
 {
-    enum { WHOLE = CBX_PANEL * CBX_LANES };
     const cbx_run *run = &solver->system->run[r];
     const way *path = &solver->way[r];
     for (int n = 0; n < path->count; n++) {
-        memset(g->x + (size_t)path->panel[n] * WHOLE, 0, WHOLE * sizeof *g->x);
+        memset(g->x + (size_t)path->panel[n] * CBX_PANEL_LANES, 0, CBX_PANEL_LANES * sizeof *g->x);
     }
     for (int c = 0; c < run->block_cells; c++) {
         float *x = g->x + (size_t)solver->order.place[run->cell[c]] * CBX_LANES;
@@ -237,11 +231,11 @@ static void fill_run(const cbx_soil_solver *solver, group *g, int r)
     }
     cbx_bundle_forward_along(&g->bundle, path->panel, path->count, g->x);
     for (int n = 0; n < path->count; n++) {
-        const float *x = g->x + (size_t)path->panel[n] * WHOLE;
+        const float *x = g->x + (size_t)path->panel[n] * CBX_PANEL_LANES;
         const float *inverse = cbx_bundle_inverse(&g->bundle, path->panel[n]);
-        for (int e = 0; e < WHOLE; e++) {
-            g->u[r][n * WHOLE + e] = x[e];
-            g->v[r][n * WHOLE + e] = x[e] * inverse[e];
+        for (int e = 0; e < CBX_PANEL_LANES; e++) {
+            g->u[r][n * CBX_PANEL_LANES + e] = x[e];
+            g->v[r][n * CBX_PANEL_LANES + e] = x[e] * inverse[e];
         }
     }
 }
@@ -249,7 +243,6 @@ static void fill_run(const cbx_soil_solver *solver, group *g, int r)
 // Sum over the panels that two ways share.
 static void fill_response(cbx_soil_solver *solver, const group *g, int r, int other)
 {
-    enum { WHOLE = CBX_PANEL * CBX_LANES };
     const way *a = &solver->way[r], *b = &solver->way[other];
     double sum[CBX_LANES] = {0.0};
     for (int n = 0, m = 0; n < a->count && m < b->count;) {
@@ -257,9 +250,9 @@ static void fill_response(cbx_soil_solver *solver, const group *g, int r, int ot
             *(a->panel[n] < b->panel[m] ? &n : &m) += 1;
             continue;
         }
-        for (int e = 0; e < WHOLE; e++) {
-            sum[e % CBX_LANES] +=
-                (double)g->u[r][n * WHOLE + e] * (double)g->v[other][m * WHOLE + e];
+        for (int e = 0; e < CBX_PANEL_LANES; e++) {
+            sum[e % CBX_LANES] += (double)g->u[r][n * CBX_PANEL_LANES + e] *
+                                  (double)g->v[other][m * CBX_PANEL_LANES + e];
         }
         n++;
         m++;
@@ -282,8 +275,8 @@ static void fill_slice(void *context, int slice)
 static void factor_side(void *context, int task)
 {
     const cbx_soil_solver *solver = context;
-    group *g = &solver->group[task / CBX_SIDE_LINE];
-    g->factored[task % CBX_SIDE_LINE] = cbx_bundle_factor(&g->bundle, task % CBX_SIDE_LINE);
+    group *g = &solver->group[task / CBX_SIDES];
+    g->factored[task % CBX_SIDES] = cbx_bundle_factor(&g->bundle, task % CBX_SIDES);
 }
 
 static void finish_factors(void *context, int index)
@@ -304,7 +297,7 @@ bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s)
     cbx_crew *crew = solver->system->crew;
     solver->gamma_s = gamma_s;
     cbx_crew_run(crew, fill_slice, solver, solver->system->slices);
-    cbx_crew_run(crew, factor_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, factor_side, solver, solver->group_count * CBX_SIDES);
     cbx_crew_run(crew, finish_factors, solver, solver->group_count);
     bool factored = true;
     for (int n = 0; n < solver->group_count; n++) {
@@ -322,8 +315,7 @@ double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int ru
 
 // ---- solutions -------------------------------------------------------------------------------
 
-// Places from..end.
-CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int from, int end)
+CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int side)
 {
     const cbx_system *system = solver->system;
     const double *right[CBX_LANES];
@@ -331,7 +323,9 @@ CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int from, int
         const int slice = g->first + (lane < g->count ? lane : 0);
         right[lane] = solver->right + cbx_section_at(system, slice);
     }
-    for (int place = from; place < end; place++) {
+    const int end = cbx_dissection_end_panel(&solver->order, side) * CBX_PANEL;
+    for (int place = cbx_dissection_first_panel(&solver->order, side) * CBX_PANEL; place < end;
+         place++) {
         const int cell = solver->order.cell[place] < 0 ? 0 : solver->order.cell[place];
         float *x = g->x + (size_t)place * CBX_LANES;
         const float *volume = g->volume + (size_t)place * CBX_LANES;
@@ -341,42 +335,32 @@ CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int from, int
     }
 }
 
-// Places of a side, or of the line; its first and, with `end`, that after its last.
-static int place_of_side(const cbx_soil_solver *solver, int side, bool end)
-{
-    const cbx_dissection *order = &solver->order;
-    const int n = side + end;
-    return CBX_PANEL * (n == 0 ? 0 : n > CBX_SIDE_LINE ? order->panels : order->side_end[n - 1]);
-}
-
 // The first side takes from the line as it goes.
 static void forward_side(void *context, int task)
 {
     const cbx_soil_solver *solver = context;
-    group *g = &solver->group[task / CBX_SIDE_LINE];
-    const int side = task % CBX_SIDE_LINE;
-    load(solver, g, place_of_side(solver, side, false), place_of_side(solver, side, true));
+    group *g = &solver->group[task / CBX_SIDES];
+    const int side = task % CBX_SIDES;
+    load(solver, g, side);
     if (side == 0) {
-        load(solver, g, place_of_side(solver, CBX_SIDE_LINE, false),
-             place_of_side(solver, CBX_SIDE_LINE, true));
+        load(solver, g, CBX_SIDE_LINE);
     }
     cbx_bundle_forward(&g->bundle, side, g->x);
 }
 
 static void ask_group(void *context, int index)
 {
-    enum { WHOLE = CBX_PANEL * CBX_LANES };
     const cbx_soil_solver *solver = context;
     const cbx_system *system = solver->system;
     group *g = &solver->group[index];
     cbx_bundle_forward(&g->bundle, CBX_SIDE_LINE, g->x);
     for (int r = 0; r < system->run_count; r++) {
         const way *path = &solver->way[r];
-        float sum[WHOLE] = {0.0F};
+        float sum[CBX_PANEL_LANES] = {0.0F};
         for (int n = 0; n < path->count; n++) {
-            const float *x = g->x + (size_t)path->panel[n] * WHOLE;
-            const float *v = g->v[r] + (size_t)n * WHOLE;
-            for (int e = 0; e < WHOLE; e++) {
+            const float *x = g->x + (size_t)path->panel[n] * CBX_PANEL_LANES;
+            const float *v = g->v[r] + (size_t)n * CBX_PANEL_LANES;
+            for (int e = 0; e < CBX_PANEL_LANES; e++) {
                 sum[e] += v[e] * x[e];
             }
         }
@@ -395,13 +379,12 @@ void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *a
     solver->right = right;
     solver->asked_k = asked_k;
     cbx_crew *crew = solver->system->crew;
-    cbx_crew_run(crew, forward_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, forward_side, solver, solver->group_count * CBX_SIDES);
     cbx_crew_run(crew, ask_group, solver, solver->group_count);
 }
 
 CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
 {
-    enum { WHOLE = CBX_PANEL * CBX_LANES };
     const cbx_system *system = solver->system;
     for (int r = 0; r < system->run_count; r++) {
         const way *path = &solver->way[r];
@@ -410,17 +393,17 @@ CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
             flow[lane] = (float)solver->flow_j[cbx_node(system, g->first + lane, r)];
         }
         for (int n = 0; n < path->count; n++) {
-            float *x = g->x + (size_t)path->panel[n] * WHOLE;
-            const float *u = g->u[r] + (size_t)n * WHOLE;
-            for (int e = 0; e < WHOLE; e++) {
+            float *x = g->x + (size_t)path->panel[n] * CBX_PANEL_LANES;
+            const float *u = g->u[r] + (size_t)n * CBX_PANEL_LANES;
+            for (int e = 0; e < CBX_PANEL_LANES; e++) {
                 x[e] -= u[e] * flow[e % CBX_LANES];
             }
         }
     }
 }
 
-// Turns temperatures of places from..end into enthalpies.
-CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int from, int end)
+// Turns temperatures into enthalpies.
+CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int side)
 {
     double *out[CBX_LANES];
     const double *capacity[CBX_LANES];
@@ -428,7 +411,9 @@ CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int f
         out[lane] = solver->out + cbx_section_at(solver->system, g->first + lane);
         capacity[lane] = solver->capacity_j_m3k[g->first + lane];
     }
-    for (int place = from; place < end; place++) {
+    const int end = cbx_dissection_end_panel(&solver->order, side) * CBX_PANEL;
+    for (int place = cbx_dissection_first_panel(&solver->order, side) * CBX_PANEL; place < end;
+         place++) {
         const int cell = solver->order.cell[place];
         for (int lane = 0; cell >= 0 && lane < g->count; lane++) {
             out[lane][cell] = (double)g->x[place * CBX_LANES + lane] * capacity[lane][cell];
@@ -439,7 +424,7 @@ CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int f
 static void backward(const cbx_soil_solver *solver, group *g, int side)
 {
     cbx_bundle_backward(&g->bundle, side, g->x);
-    unload(solver, g, place_of_side(solver, side, false), place_of_side(solver, side, true));
+    unload(solver, g, side);
 }
 
 static void finish_line(void *context, int index)
@@ -452,7 +437,7 @@ static void finish_line(void *context, int index)
 static void backward_side(void *context, int task)
 {
     const cbx_soil_solver *solver = context;
-    backward(solver, &solver->group[task / CBX_SIDE_LINE], task % CBX_SIDE_LINE);
+    backward(solver, &solver->group[task / CBX_SIDES], task % CBX_SIDES);
 }
 
 static double surface_w(const cbx_soil_solver *solver, int slice)
@@ -474,7 +459,7 @@ double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, dou
     solver->flow_j = flow_j;
     solver->out = x;
     cbx_crew_run(crew, finish_line, solver, solver->group_count);
-    cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDE_LINE);
+    cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDES);
     double heat_w = 0.0;
     for (int s = 0; s < solver->system->slices; s++) {
         heat_w += surface_w(solver, s);

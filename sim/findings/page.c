@@ -235,10 +235,10 @@ static void print_energies(const page *p)
 /// Behind its severity, wrapped if it must be.
 static void print_line(const page *p, const cb_finding *finding, const char *text)
 {
-    static const char *const word[] = {"clear", "CLOSE", "BROKEN"};
     const int severity = finding->severity;
     char first[40];
-    snprintf(first, sizeof first, "  %s%-6s%s ", paint(p, severity), word[severity], plain(p));
+    snprintf(first, sizeof first, "  %s%-6s%s ", paint(p, severity),
+             cbx_severity_word(finding->severity), plain(p));
     cbx_print_wrapped(p->stream, &(cbx_wrap){first, 9, WIDTH}, text);
 }
 

@@ -87,10 +87,6 @@ static void add_energies(cbx_period *period, const cb_run_data *data, long h)
         }
     } else {
         period->idle_pump_j += pump_j;
-        // Means are taken between steps and may miss zero by a hair; sums of all hours must hold.
-        period->heating.compressor_j += compressor_j;
-        period->heating.fan_j += data->fan_power_w[h] * HOUR_S;
-        period->heating.into_tank_j += data->desuperheater_w[h] * HOUR_S;
     }
     const double unmet_w = data->unmet_load_w[h];
     const double share = unmet_w > 0.0 ? heating_share_of_unmet(data, h) : 0.0;

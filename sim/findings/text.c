@@ -146,3 +146,9 @@ void cbx_print_wrapped(FILE *stream, const cbx_wrap *wrap, const char *text)
         }
     } while (*text);
 }
+
+const char *cbx_severity_word(int severity)
+{
+    static const char *const word[] = {"clear", "CLOSE", "BROKEN"};
+    return word[severity];
+}

@@ -27,6 +27,9 @@ cbx_text cbx_when(const cb_design *design, long run_hour);
 /// "y3 17 Jan 07:00", for tables.
 cbx_text cbx_when_short(const cb_design_run *run, long run_hour);
 
+/// "clear", "CLOSE" or "BROKEN": what is broken stands out without colour.
+const char *cbx_severity_word(int severity);
+
 /// Writes text to stream in lines of at most width columns: the first line begins with `first`, the
 /// others with as many blanks as `indent`. Line breaks in text start a new line.
 typedef struct cbx_wrap {

@@ -93,7 +93,6 @@ const double *cbx_column_temperature_c(cbx_column *column)
     return column->soil_c;
 }
 
-// Soils by the run of nodes that share one.
 static void look_up_soil(const solve *s)
 {
     cbx_column *c = s->column;
@@ -101,15 +100,8 @@ static void look_up_soil(const solve *s)
     for (int k = 0; k < c->nz; k++) {
         c->trial_j_m3[k] = c->energy[s->snow_cells + k] / section->dz_m[k];
     }
-    for (int first = 0, end; first < c->nz; first = end) {
-        const int n = s->snow_cells + first;
-        end = first + 1;
-        while (end < c->nz && section->soil[end] == section->soil[first]) {
-            end++;
-        }
-        cbx_soil_fill(curve_of(section, first), end - first, c->trial_j_m3 + first,
-                      s->drive->dryness, c->t + n, c->conduct + n, c->slope + n);
-    }
+    cbx_section_soil(section, c->trial_j_m3, s->drive->dryness, c->t + s->snow_cells,
+                     c->conduct + s->snow_cells, c->slope + s->snow_cells);
     for (int n = s->snow_cells; n < s->nodes; n++) {
         c->capacity[n] = c->length[n] / c->slope[n];
     }

@@ -126,8 +126,8 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state)
     return NULL;
 }
 
-static void update_cells(const cb_section *section, const double *enthalpy_j_m3, double dryness,
-                         cb_section_state *state)
+void cbx_section_soil(const cb_section *section, const double *enthalpy_j_m3, double dryness,
+                      double *temperature_c, double *conductivity_w_mk, double *slope_k_m3_j)
 {
     const int *soil = section->soil;
     for (int first = 0, end; first < section->cells; first = end) {
@@ -136,8 +136,7 @@ static void update_cells(const cb_section *section, const double *enthalpy_j_m3,
             end++;
         }
         cbx_soil_fill(section->curves[soil[first]], end - first, enthalpy_j_m3 + first, dryness,
-                      state->temperature_c + first, state->conductivity_w_mk + first,
-                      state->slope_k_m3_j + first);
+                      temperature_c + first, conductivity_w_mk + first, slope_k_m3_j + first);
     }
 }
 
@@ -173,7 +172,8 @@ void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
 {
     const int nx = section->nx, nz = section->nz;
     const double *dx = section->dx_m, *dz = section->dz_m;
-    update_cells(section, enthalpy_j_m3, dryness, state);
+    cbx_section_soil(section, enthalpy_j_m3, dryness, state->temperature_c,
+                     state->conductivity_w_mk, state->slope_k_m3_j);
     for (int i = 0; i < nx; i++) {
         const double *conductivity = state->conductivity_w_mk + (size_t)i * (size_t)nz;
         double *down = state->down_w_k + (size_t)i * (size_t)nz;

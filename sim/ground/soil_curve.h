@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Many cells of one soil at a time.
+// Many cells at a time.
 #ifndef COILBED_GROUND_SOIL_CURVE_H
 #define COILBED_GROUND_SOIL_CURVE_H
 
@@ -9,6 +9,10 @@
 void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
                    double dryness, double *temperature_c, double *conductivity_w_mk,
                    double *slope_k_m3_j);
+
+// The same of all cells of a section, in any soils (section.c).
+void cbx_section_soil(const cb_section *section, const double *enthalpy_j_m3, double dryness,
+                      double *temperature_c, double *conductivity_w_mk, double *slope_k_m3_j);
 
 // Enthalpy below which the soil holds ice.
 double cbx_soil_onset_j_m3(const cb_soil_curve *curve);

@@ -105,12 +105,6 @@ static void put_margin(const cbx_compared *t, cb_kind kind, double si, char *cel
     snprintf(cell, CELL_SIZE, "%s%.*s", sign, (int)strcspn(text.text, " "), text.text);
 }
 
-/// Severity as the findings print it: what is broken stands out without colour.
-static const char *severity_word(int severity)
-{
-    return severity == CB_BROKEN ? "BROKEN" : severity == CB_CLOSE ? "CLOSE" : "clear";
-}
-
 static void put_finding(const cbx_compared *t, const cb_finding *finding, char *cell)
 {
     char number[CELL_SIZE] = "";
@@ -119,7 +113,8 @@ static void put_finding(const cbx_compared *t, const cb_finding *finding, char *
     } else if (!isnan(finding->value)) {
         put_number(t, finding->kind, finding->value, number);
     }
-    snprintf(cell, CELL_SIZE, "%s %.*s", severity_word(finding->severity), CELL_SIZE - 10, number);
+    snprintf(cell, CELL_SIZE, "%s %.*s", cbx_severity_word(finding->severity), CELL_SIZE - 10,
+             number);
 }
 
 static void put_headline(const cbx_compared *t, const cb_headline_row *headline, const cb_case *got,
@@ -146,7 +141,7 @@ void cbx_compared_cell(const cbx_compared *t, int row, size_t column, char *cell
 {
     const cb_case *got = t->these->got[column];
     if (row == VERDICT_ROW) {
-        snprintf(cell, CELL_SIZE, "%s%s", severity_word((int)got->findings->verdict),
+        snprintf(cell, CELL_SIZE, "%s%s", cbx_severity_word((int)got->findings->verdict),
                  got->findings->complete ? "" : ", cut");
     } else if (row <= CB_HEADLINE_COUNT) {
         put_headline(t, cb_headline_row_of(row - 1), got, cell);

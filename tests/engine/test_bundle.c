@@ -45,10 +45,8 @@ static void open_fixture(bundle_fixture *f, int nx, int nz)
     *f = (bundle_fixture){.nx = nx, .nz = nz};
     assert_int_equal(cbx_dissection_create(&f->order, nx, nz, &error), CB_OK);
     assert_int_equal(cbx_bundle_create(&f->bundle, &f->order, nz, &error), CB_OK);
-    const size_t count = (size_t)cbx_dissection_places(&f->order) * CBX_LANES;
-    f->x = aligned_alloc(64, (count * sizeof(float) + 63) / 64 * 64);
+    f->x = cbx_lanes_create((size_t)cbx_dissection_places(&f->order));
     assert_non_null(f->x);
-    memset(f->x, 0, count * sizeof(float));
 }
 
 static void close_fixture(bundle_fixture *f)

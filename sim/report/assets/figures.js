@@ -361,11 +361,11 @@ function meanMonths() {
   return mean;
 }
 
-const patterns = `<defs><pattern id="lined" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="var(--panel)"/><line x1="0" y1="0" x2="0" y2="6" stroke="var(--entering)" stroke-width="4"/></pattern>` +
-  `<pattern id="dotted" width="6" height="6" patternUnits="userSpaceOnUse"><rect width="6" height="6" fill="var(--panel)"/><circle cx="3" cy="3" r="1.9" fill="var(--coldest)"/></pattern>` +
-  `<pattern id="crossed" width="7" height="7" patternUnits="userSpaceOnUse"><rect width="7" height="7" fill="var(--panel)"/><path d="M0 0L7 7M7 0L0 7" stroke="var(--broken)" stroke-width="1.6"/></pattern>` +
-  `<pattern id="ruled" width="6" height="5" patternUnits="userSpaceOnUse"><rect width="6" height="5" fill="var(--panel)"/><line x1="0" y1="2" x2="6" y2="2" stroke="var(--ink)" stroke-width="1.4"/></pattern>` +
-  `<pattern id="ringed" width="9" height="9" patternUnits="userSpaceOnUse"><rect width="9" height="9" fill="var(--panel)"/><circle cx="4.5" cy="4.5" r="2.8" fill="none" stroke="var(--hottest, var(--ink))" stroke-width="1.4"/></pattern></defs>`;
+const patterns = `<defs>${pattern('lined', 6, 6, stripe('--entering'), 'rotate(45)')}` +
+  pattern('dotted', 6, 6, '<circle cx="3" cy="3" r="1.9" fill="var(--coldest)"/>') +
+  pattern('crossed', 7, 7, cross('--broken', 1.6)) +
+  pattern('ruled', 6, 5, '<line x1="0" y1="2" x2="6" y2="2" stroke="var(--ink)" stroke-width="1.4"/>') +
+  `${pattern('ringed', 9, 9, '<circle cx="4.5" cy="4.5" r="2.8" fill="none" stroke="var(--hottest, var(--ink))" stroke-width="1.4"/>')}</defs>`;
 
 function bars(place, parts, label) {
   const width = widthOf(place);

@@ -226,3 +226,9 @@ function colourAt(share) {
   });
 }
 const colourText = (share) => 'rgb(' + colourAt(share).join(',') + ')';
+
+// A fill for figures that must be told apart without colour.
+const pattern = (id, width, height, mark, turned = '') =>
+  `<pattern id="${id}" width="${width}" height="${height}" patternUnits="userSpaceOnUse"${turned && ` patternTransform="${turned}"`}><rect width="${width}" height="${height}" fill="var(--panel)"/>${mark}</pattern>`;
+const stripe = (colour) => `<line x1="0" y1="0" x2="0" y2="6" stroke="var(${colour})" stroke-width="4"/>`;
+const cross = (colour, width) => `<path d="M0 0L7 7M7 0L0 7" stroke="var(${colour})" stroke-width="${width}"/>`;

@@ -219,8 +219,8 @@ function barsOf(of) {
 }
 
 const barLooks = [['clear', 'Clear'], ['close', 'Close'], ['broken', 'Broken']];
-const barPatterns = `<defs><pattern id="bar-close" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="var(--panel)"/><line x1="0" y1="0" x2="0" y2="6" stroke="var(--close)" stroke-width="4"/></pattern>` +
-  `<pattern id="bar-broken" width="7" height="7" patternUnits="userSpaceOnUse"><rect width="7" height="7" fill="var(--panel)"/><path d="M0 0L7 7M7 0L0 7" stroke="var(--broken)" stroke-width="1.8"/></pattern></defs>`;
+const barPatterns = `<defs>${pattern('bar-close', 6, 6, stripe('--close'), 'rotate(45)')}` +
+  `${pattern('bar-broken', 7, 7, cross('--broken', 1.8))}</defs>`;
 const barFill = (v) => v === 0 ? 'var(--clear)' : v === 1 ? 'url(#bar-close)' : 'url(#bar-broken)';
 
 function drawSpread() {
