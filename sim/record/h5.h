@@ -8,6 +8,7 @@
 #define COILBED_RECORD_H5_H
 
 #include "coilbed/status.h"
+#include "record/pack.h"
 
 #include <hdf5.h>
 #include <stdbool.h>
@@ -86,6 +87,19 @@ char *cbx_h5_read_text(cbx_h5 *h5, const char *path);
 /// may be 0: it only grows. A scalar or a whole fixed dataset is first 0, rows its length.
 void cbx_h5_write_rows(cbx_h5 *h5, const char *path, hid_t memory_type, hsize_t first, hsize_t rows,
                        const void *values);
+/// Rows that begin chunks: those from `first` on, or if `at` is given, a chunk at each of its rows.
+typedef struct cbx_packed_rows {
+    hid_t memory_type;
+    hsize_t chunk_rows; // that the dataset was made with
+    hsize_t first;      // a multiple of chunk_rows, as those of `at`
+    const hsize_t *at;  // [rows / chunk_rows]; or NULL
+    hsize_t rows;       // in `values`; the last chunk need not be full
+    hsize_t length;     // of the dataset afterwards, at least
+    const void *values;
+} cbx_packed_rows;
+/// As cbx_h5_write_rows, for datasets of shuffled, deflated and checksummed chunks that are whole
+/// rows: the chunks are made by `pack` and replace what the file has of them.
+void cbx_h5_write_packed(cbx_h5 *h5, cbx_pack *pack, const char *path, const cbx_packed_rows *rows);
 /// As it says; the dataset then has `rows` rows.
 void cbx_h5_set_rows(cbx_h5 *h5, const char *path, hsize_t rows);
 /// Reads the first `rows` rows of a dataset with `row_values` values each. A missing, shorter or
