@@ -1,16 +1,19 @@
 // SPDX-License-Identifier: MIT
 /// The HDF5 file of a run: written as a stream, read back for findings and reports.
 ///
-/// A run is appended to its file once a month; in between the file is closed, and any program can
-/// open it. A program that holds it open meanwhile does not stop the run but must open it again to
-/// see more. If the writing process is killed within an append (milliseconds a month), the file is
-/// whole all the same, but marked: this library opens it; h5py opens it with swmr=True; others open
-/// it after `h5clear -s --increment=0 FILE`, or after cb_record_write_findings or cb_record_resume.
+/// A run is appended to its file in whole months; in between the file is closed, and any program
+/// can open it. Months that the engine is done with in no time wait for one another: no longer than
+/// two seconds, no more of them than the file holds already, and a year at most. So a run that is
+/// killed loses what it computed in its last two seconds, and the month it was in. A program that
+/// holds it open meanwhile does not stop the run but must open it again to see more. If the writing
+/// process is killed within an append (milliseconds), the file is whole all the same, but marked:
+/// this library opens it; h5py opens it with swmr=True; others open it after `h5clear -s
+/// --increment=0 FILE`, or after cb_record_write_findings or cb_record_resume.
 ///
-/// With each month the file also keeps the engine's checkpoint, in the group /checkpoint: two slots
-/// that take turns (values_1 and _2, hours_done_1 and _2, days_done_1 and _2), so that a kill never
-/// leaves only a torn one. The values are an implementation detail, uncompressed and rewritten in
-/// place; a complete run has none.
+/// With its last month the file also keeps the engine's checkpoint, in the group /checkpoint: two
+/// slots that take turns (values_1 and _2, hours_done_1 and _2, days_done_1 and _2), so that a kill
+/// never leaves only a torn one. The values are an implementation detail, uncompressed and
+/// rewritten in place; a complete run has none.
 ///
 /// Calls from several threads need an HDF5 library that was built thread-safe.
 #ifndef COILBED_RECORD_H
@@ -47,7 +50,7 @@ cb_status cb_record_create(cb_record **out, const char *path, const cb_record_he
 /// later hours, days and summaries, and findings, are cut off, a mark of a killed writer is taken
 /// off (after waiting a second for one that is alive), and the sink then expects the hour
 /// from->hours_done. If the run that wrote the file still goes on elsewhere, that one stops with
-/// CB_IO at its next month. The finished file holds the same values as one that was never
+/// CB_IO at its next append. The finished file holds the same values as one that was never
 /// interrupted.
 /// @param header  as given to cb_record_create by that run
 /// @param from    for cb_engine_run; its values belong to the record until it is closed
@@ -58,11 +61,11 @@ cb_status cb_record_create(cb_record **out, const char *path, const cb_record_he
 cb_status cb_record_resume(cb_record **out, const char *path, const cb_record_header *header,
                            cb_checkpoint *from, cb_error *error);
 
-/// A sink that appends hours and days to the record and flushes after each month. The record must
-/// outlive the sink's use. `stop` is left NULL. Its errors: CB_IO when the next month has no room
-/// or the file was taken away (the months before stay readable), CB_NUMERICS for a value that is
+/// A sink that appends hours and days to the record, whole months at a time. The record must
+/// outlive the sink's use. `stop` is left NULL. Its errors: CB_IO when the next months have no room
+/// or the file was taken away (those in the file stay readable), CB_NUMERICS for a value that is
 /// not finite (only reynolds may be NaN: the pump did not run), CB_BAD_CALL for hours out of order.
-/// Each month's checkpoint is stored with it.
+/// The checkpoint of the last of them is stored with it; the first month is appended at once.
 /// Soil sections are kept of days that are multiples of the design's section_every_days.
 cb_sink cb_record_sink(cb_record *record);
 
@@ -111,8 +114,8 @@ typedef struct cb_run_effects {
 /// for a file of a version that had no such group.
 cb_status cb_record_write_effects(const char *path, const cb_run_effects *effects, cb_error *error);
 
-/// Closes the record; hours since the last month are lost unless cb_record_finish was called. NULL
-/// is fine; returns NULL.
+/// Closes the record. Whole months that wait are appended if that is possible; the hours since are
+/// lost unless cb_record_finish was called. NULL is fine; returns NULL.
 cb_record *cb_record_close(cb_record *record);
 
 /// A run read back: hourly series, in memory. Arrays hold `hours` values and belong to the struct.

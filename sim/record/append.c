@@ -15,12 +15,13 @@ static const double hour_s = 3600.0;
 
 // ---- before the file is touched --------------------------------------------------------------
 
-// Bytes the append may take: everything uncompressed, the last chunk of each dataset once more
-// (up to a third of a month), and HDF5's indexes.
+// Bytes the append may take: everything uncompressed, the last chunk of each dataset once more, and
+// HDF5's indexes.
 static double bytes_needed(const cb_record *record)
 {
     const double indexes = 256.0 * 1024.0;
-    const double hours = 8.0 * (CBX_SERIES_COUNT + 1) * (double)(record->hours_held + 240);
+    const double hours =
+        8.0 * (CBX_SERIES_COUNT + 1) * (double)(record->hours_held + CBX_HOUR_CHUNK);
     const double day = 4.0 * (record->nz + CBX_SLICE_STATES * record->slices);
     const double sections =
         4.0 * CBX_SECTION_STATES * (double)record->cells * record->sections_held;
@@ -38,10 +39,11 @@ static cb_status allocate_room(const cb_record *record, int file, off_t size, do
     }
     const int cut = ftruncate(file, size); // what was set aside before the disk was full
     (void)cut;
-    return cb_fail_at(error, CB_IO, record->path, 0, 0,
-                      "cannot append to the run: %s (up to %.1f MB needed for the next month); its "
-                      "first %ld hours are stored",
-                      strerror(refused), bytes / 1e6, record->hours_done);
+    return cb_fail_at(
+        error, CB_IO, record->path, 0, 0,
+        "cannot append to the run: %s (up to %.1f MB needed for the next months); its "
+        "first %ld hours are stored",
+        strerror(refused), bytes / 1e6, record->hours_done);
 }
 
 cb_status cbx_record_take_room(const cb_record *record, double more, cb_error *error)
@@ -70,34 +72,44 @@ cb_status cbx_record_take_room(const cb_record *record, double more, cb_error *e
 static void append_hours(cb_record *record, cbx_h5 *h5)
 {
     char path[PATH_SIZE];
-    double time_s[CBX_HELD_HOURS];
-    const hsize_t first = (hsize_t)record->hours_done;
-    const hsize_t count = (hsize_t)record->hours_held;
+    const long lead = cbx_record_lead(record);
+    cbx_packed_rows rows = {.memory_type = H5T_NATIVE_DOUBLE,
+                            .chunk_rows = CBX_HOUR_CHUNK,
+                            .first = (hsize_t)(record->hours_done - lead),
+                            .rows = (hsize_t)(record->hours_held + lead),
+                            .length = (hsize_t)(record->hours_done + record->hours_held),
+                            .values = record->column};
     for (int s = 0; s < CBX_SERIES_COUNT; s++) {
         const cbx_series *series = &cbx_series_table[s];
         snprintf(path, sizeof path, "%s/%s", series->group, series->name);
-        cbx_h5_write_rows(h5, path, H5T_NATIVE_DOUBLE, first, count,
-                          record->series + (size_t)s * CBX_HELD_HOURS);
+        for (hsize_t h = 0; h < rows.rows; h++) {
+            record->column[h] = record->series[h * CBX_SERIES_COUNT + (hsize_t)s];
+        }
+        cbx_h5_write_packed(h5, record->pack, path, &rows);
     }
-    for (long h = 0; h < record->hours_held; h++) {
-        time_s[h] = (double)(record->hours_done + h) * hour_s;
+    for (hsize_t h = 0; h < rows.rows; h++) {
+        record->column[h] = (double)(rows.first + h) * hour_s;
     }
-    cbx_h5_write_rows(h5, "/time", H5T_NATIVE_DOUBLE, first, count, time_s);
+    cbx_h5_write_packed(h5, record->pack, "/time", &rows);
 }
 
 // Days without a kept section take no room: their chunks are never written and read as NaN.
 static void append_sections(const cb_record *record, cbx_h5 *h5)
 {
     char path[PATH_SIZE];
+    hsize_t at[CBX_HELD_DAYS];
+    for (int kept = 0; kept < record->sections_held; kept++) {
+        at[kept] = (hsize_t)record->days_done + (hsize_t)record->section_day[kept];
+    }
+    cbx_packed_rows rows = {.memory_type = H5T_NATIVE_FLOAT,
+                            .chunk_rows = 1,
+                            .at = at,
+                            .rows = (hsize_t)record->sections_held,
+                            .length = (hsize_t)(record->days_done + record->days_held)};
     for (int i = 0; i < CBX_SECTION_STATES; i++) {
         snprintf(path, sizeof path, "/ground/%s", cbx_section_table[i].name);
-        for (int kept = 0; kept < record->sections_held; kept++) {
-            const long row = record->days_done + record->section_day[kept];
-            cbx_h5_write_rows(h5, path, H5T_NATIVE_FLOAT, (hsize_t)row, 1,
-                              record->section[i] + (size_t)kept * record->cells);
-        }
-        cbx_h5_write_rows(h5, path, H5T_NATIVE_FLOAT,
-                          (hsize_t)record->days_done + (hsize_t)record->days_held, 0, NULL);
+        rows.values = record->section[i];
+        cbx_h5_write_packed(h5, record->pack, path, &rows);
     }
 }
 
@@ -128,48 +140,88 @@ static void append_days(cb_record *record, cbx_h5 *h5)
 
 // ---- summaries -------------------------------------------------------------------------------
 
-static void put_summary(cbx_h5 *h5, const char *group, long row, const cbx_summary *summary)
+/// Consecutive rows of /annual or /monthly: finished ones, and the one going on unless it is NULL.
+typedef struct summary_rows {
+    const char *group;
+    long first;
+    const cbx_summary *finished;
+    int finished_count;
+    const cbx_summary *last;
+} summary_rows;
+
+static int row_count(const summary_rows *rows)
+{
+    return rows->finished_count + (rows->last ? 1 : 0);
+}
+
+static const cbx_summary *summary_of(const summary_rows *rows, int i)
+{
+    return i < rows->finished_count ? &rows->finished[i] : rows->last;
+}
+
+static void put_columns(cbx_h5 *h5, const summary_rows *rows)
 {
     char path[PATH_SIZE];
+    double value[CBX_HELD_MONTHS + 1];
+    const int count = row_count(rows);
     for (int c = 0; c < CBX_COLUMNS; c++) {
-        snprintf(path, sizeof path, "%s/%s", group, cbx_column_table[c].name);
-        cbx_h5_write_rows(h5, path, H5T_NATIVE_DOUBLE, (hsize_t)row, 1, &summary->value[c]);
+        for (int i = 0; i < count; i++) {
+            value[i] = summary_of(rows, i)->value[c];
+        }
+        snprintf(path, sizeof path, "%s/%s", rows->group, cbx_column_table[c].name);
+        cbx_h5_write_rows(h5, path, H5T_NATIVE_DOUBLE, (hsize_t)rows->first, (hsize_t)count, value);
     }
 }
 
-static void put_month(const cb_record *record, cbx_h5 *h5, long row, const cbx_summary *summary)
+static void put_months(const cb_record *record, cbx_h5 *h5, const summary_rows *rows)
 {
-    const cb_moment moment = cb_run_moment(&record->run, summary->first_hour);
-    const int number = (int)row + 1;
-    put_summary(h5, "/monthly", row, summary);
-    cbx_h5_write_rows(h5, "/monthly/month", H5T_NATIVE_INT, (hsize_t)row, 1, &number);
-    cbx_h5_write_rows(h5, "/monthly/run_year", H5T_NATIVE_INT, (hsize_t)row, 1, &moment.run_year);
-    cbx_h5_write_rows(h5, "/monthly/calendar_month", H5T_NATIVE_INT, (hsize_t)row, 1,
-                      &moment.month);
+    int number[CBX_HELD_MONTHS + 1];
+    int run_year[CBX_HELD_MONTHS + 1];
+    int calendar_month[CBX_HELD_MONTHS + 1];
+    const hsize_t first = (hsize_t)rows->first;
+    const hsize_t count = (hsize_t)row_count(rows);
+    for (int i = 0; i < (int)count; i++) {
+        const cb_moment moment = cb_run_moment(&record->run, summary_of(rows, i)->first_hour);
+        number[i] = (int)rows->first + i + 1;
+        run_year[i] = moment.run_year;
+        calendar_month[i] = moment.month;
+    }
+    put_columns(h5, rows);
+    cbx_h5_write_rows(h5, "/monthly/month", H5T_NATIVE_INT, first, count, number);
+    cbx_h5_write_rows(h5, "/monthly/run_year", H5T_NATIVE_INT, first, count, run_year);
+    cbx_h5_write_rows(h5, "/monthly/calendar_month", H5T_NATIVE_INT, first, count, calendar_month);
 }
 
-static void put_year(cbx_h5 *h5, long row, const cbx_summary *summary)
+static void put_years(cbx_h5 *h5, const summary_rows *rows)
 {
-    const int number = (int)row + 1;
-    put_summary(h5, "/annual", row, summary);
-    cbx_h5_write_rows(h5, "/annual/year", H5T_NATIVE_INT, (hsize_t)row, 1, &number);
+    int number[CBX_HELD_YEARS + 1];
+    const int count = row_count(rows);
+    for (int i = 0; i < count; i++) {
+        number[i] = (int)rows->first + i + 1;
+    }
+    put_columns(h5, rows);
+    cbx_h5_write_rows(h5, "/annual/year", H5T_NATIVE_INT, (hsize_t)rows->first, (hsize_t)count,
+                      number);
 }
 
 static void put_summaries(const cb_record *record, cbx_h5 *h5)
 {
     const long hours = record->hours_done + record->hours_held;
-    for (int m = 0; m < record->months_held; m++) {
-        const long row = record->month_number - record->months_held + m;
-        put_month(record, h5, row, &record->held_month[m]);
+    const summary_rows months = {.group = "/monthly",
+                                 .first = record->month_number - record->months_held,
+                                 .finished = record->held_month,
+                                 .finished_count = record->months_held,
+                                 .last = hours > record->month.first_hour ? &record->month : NULL};
+    const summary_rows years = {.group = "/annual",
+                                .first = record->year_number - record->years_held,
+                                .finished = record->held_year,
+                                .finished_count = record->years_held,
+                                .last = hours > record->year.first_hour ? &record->year : NULL};
+    if (row_count(&months) > 0) {
+        put_months(record, h5, &months);
     }
-    if (hours > record->month.first_hour) {
-        put_month(record, h5, record->month_number, &record->month);
-    }
-    for (int y = 0; y < record->years_held; y++) {
-        put_year(h5, record->year_number - record->years_held + y, &record->held_year[y]);
-    }
-    if (hours > record->year.first_hour) {
-        put_year(h5, record->year_number, &record->year);
+    if (row_count(&years) > 0) {
+        put_years(h5, &years);
     }
 }
 
@@ -195,31 +247,49 @@ static void check_writer(const cb_record *record, cbx_h5 *h5)
 }
 
 // The counters are written after the rows they count have reached the file, so that a reader, or a
-// killed run, never counts rows that are not there; the checkpoint after the counters, so that
-// there are always rows up to the newest checkpoint.
+// killed run, never counts rows that are not there; the checkpoint's stamp after the counters, so
+// that there are always rows up to the newest checkpoint.
 static void mark_whole(const cb_record *record, cbx_h5 *h5, const cb_checkpoint *checkpoint)
 {
-    const long days = record->days_done + record->days_held;
-    cbx_h5_flush(h5);
-    cbx_record_count(h5, record->hours_done + record->hours_held, days);
     if (checkpoint) {
-        cbx_checkpoint_write(h5, record->slot, checkpoint, days);
+        cbx_checkpoint_empty(h5, record->slot);
     }
+    cbx_h5_flush(h5);
+    cbx_record_count(h5, record->hours_done + record->hours_held,
+                     record->days_done + record->days_held);
+    if (checkpoint) {
+        cbx_checkpoint_write(h5, record->slot, checkpoint, record->days_done + record->whole.days);
+    }
+}
+
+// The hours that lead the next append's first chunk stay.
+static void release_hours(cb_record *record)
+{
+    const long had = cbx_record_lead(record) + record->hours_held;
+    record->hours_done += record->hours_held;
+    record->hours_held = 0;
+    const size_t stay = (size_t)cbx_record_lead(record);
+    memmove(record->series, record->series + ((size_t)had - stay) * CBX_SERIES_COUNT,
+            stay * CBX_SERIES_COUNT * sizeof *record->series);
 }
 
 static void release_held(cb_record *record, bool summaries)
 {
-    record->hours_done += record->hours_held;
+    release_hours(record);
     record->days_done += record->days_held;
-    record->hours_held = record->days_held = 0;
+    record->days_held = 0;
     record->sections_held = 0;
+    record->whole = (cbx_whole){0};
     record->months_held = summaries ? 0 : record->months_held;
     record->years_held = summaries ? 0 : record->years_held;
 }
 
-cb_status cbx_record_append(cb_record *record, bool summaries, const cb_checkpoint *checkpoint,
-                            cb_error *error)
+cb_status cbx_record_append(cb_record *record, bool summaries, cb_error *error)
 {
+    const cb_checkpoint month = {.hours_done = record->hours_done + record->whole.hours,
+                                 .size = record->month_size,
+                                 .value = record->month_value};
+    const cb_checkpoint *checkpoint = record->whole.months > 0 ? &month : NULL;
     const double more = checkpoint ? cbx_checkpoint_bytes(checkpoint) : 0.0;
     const cb_status place = cbx_record_take_room(record, more, error);
     if (place != CB_OK) {

@@ -64,13 +64,16 @@ void cbx_layout_checkpoint(cbx_h5 *h5)
 static void put_stamp(cbx_h5 *h5, int slot, int64_t hours)
 {
     cbx_h5_write_rows(h5, slot_table[slot].hours, H5T_NATIVE_INT64, 0, 1, &hours);
-    cbx_h5_flush(h5);
+}
+
+void cbx_checkpoint_empty(cbx_h5 *h5, int slot)
+{
+    put_stamp(h5, slot, no_stamp);
 }
 
 void cbx_checkpoint_write(cbx_h5 *h5, int slot, const cb_checkpoint *checkpoint, long days)
 {
     const int64_t days_done = days;
-    put_stamp(h5, slot, no_stamp);
     cbx_h5_set_rows(h5, slot_table[slot].values, checkpoint->size);
     cbx_h5_write_rows(h5, slot_table[slot].values, H5T_NATIVE_DOUBLE, 0, checkpoint->size,
                       checkpoint->value);
@@ -83,7 +86,8 @@ void cbx_checkpoint_clear(cbx_h5 *h5)
 {
     const int64_t none = 0;
     for (int slot = 0; slot < SLOTS; slot++) {
-        put_stamp(h5, slot, no_stamp);
+        cbx_checkpoint_empty(h5, slot);
+        cbx_h5_flush(h5);
         cbx_h5_write_rows(h5, slot_table[slot].days, H5T_NATIVE_INT64, 0, 1, &none);
         cbx_h5_set_rows(h5, slot_table[slot].values, 0);
     }

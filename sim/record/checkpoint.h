@@ -26,6 +26,9 @@ int cbx_checkpoint_other(int slot);
 /// Bytes that storing it may take.
 double cbx_checkpoint_bytes(const cb_checkpoint *checkpoint);
 
+/// Takes the slot's stamp off. To be flushed before cbx_checkpoint_write.
+void cbx_checkpoint_empty(cbx_h5 *h5, int slot);
+
 /// @param days  rows of /ground/day at the checkpoint
 void cbx_checkpoint_write(cbx_h5 *h5, int slot, const cb_checkpoint *checkpoint, long days);
 

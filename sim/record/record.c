@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// The file is opened, appended to and closed once a month. Between appends it is an ordinary
-// finished HDF5 file that any program can open, whatever becomes of the run; within an append
-// HDF5's single-writer order keeps it consistent at every instant.
+// The file is opened, appended to and closed at the end of a month. Between appends it is an
+// ordinary finished HDF5 file that any program can open, whatever becomes of the run; within an
+// append HDF5's single-writer order keeps it consistent at every instant.
 #include "record/checkpoint.h"
 #include "record/h5.h"
 #include "record/layout.h"
@@ -163,19 +163,36 @@ static cb_status write_layout(cb_record *record, const cb_record_header *header,
     return status == CB_OK ? cbx_record_identify(record, error) : status;
 }
 
+static size_t at_most(size_t value, size_t limit)
+{
+    return value < limit ? value : limit;
+}
+
+// As many as the longest wait needs, within memory; at least those of a month, within more.
+static int section_limit(size_t section_bytes, int every_days)
+{
+    const size_t every = every_days > 0 ? (size_t)every_days : CBX_HELD_DAYS;
+    const size_t waiting = at_most(CBX_HELD_DAYS / every + 1, CBX_SECTION_BYTES / section_bytes);
+    const size_t month =
+        at_most(CBX_MONTH_DAYS / every + 1, CBX_MONTH_SECTION_BYTES / section_bytes);
+    const size_t limit = waiting > month ? waiting : month;
+    return limit < 1 ? 1 : (int)limit;
+}
+
 static bool allocate(cb_record *record, const cb_record_header *header)
 {
     const size_t slices = (size_t)record->slices;
     const size_t nz = (size_t)record->nz;
-    const size_t bytes = CBX_SECTION_STATES * record->cells * sizeof(float);
-    const size_t fit = CBX_SECTION_BYTES / bytes;
-    record->sections_limit = fit < 1 ? 1 : fit > CBX_HELD_DAYS ? CBX_HELD_DAYS : (int)fit;
-    record->series = calloc((size_t)CBX_SERIES_COUNT * CBX_HELD_HOURS, sizeof(double));
+    record->sections_limit = section_limit(CBX_SECTION_STATES * record->cells * sizeof(float),
+                                           record->section_every_days);
+    record->pack = cbx_pack_create();
+    record->series = calloc((size_t)CBX_SERIES_ROWS * CBX_SERIES_COUNT, sizeof(double));
+    record->column = calloc(CBX_SERIES_ROWS, sizeof(double));
     record->slice_state = calloc((size_t)CBX_SLICE_STATES * CBX_HELD_DAYS * slices, sizeof(double));
     record->undisturbed = calloc(CB_YEAR_DAYS * nz, sizeof(float));
     record->undisturbed_of = calloc(CBX_HELD_DAYS * nz, sizeof(float));
-    bool ok =
-        record->series && record->slice_state && record->undisturbed && record->undisturbed_of;
+    bool ok = record->pack && record->series && record->column && record->slice_state &&
+              record->undisturbed && record->undisturbed_of;
     for (int i = 0; i < CBX_SECTION_STATES; i++) {
         record->section[i] = calloc((size_t)record->sections_limit * record->cells, sizeof(float));
         ok = ok && record->section[i];
@@ -215,6 +232,8 @@ cb_status cbx_record_new(cb_record **out, const char *path, const cb_record_head
     record->section_every_days = record->run.section_every_days;
     record->year = record->month = cbx_summary_start(0);
     record->writer = writer_number();
+    record->patience_s = CBX_PATIENCE_S;
+    record->appended_s = -1.0;
     record->path = strdup(path);
     if (!record->path || !allocate(record, header)) {
         cb_record_close(record);
@@ -241,11 +260,27 @@ cb_status cb_record_create(cb_record **out, const char *path, const cb_record_he
     return status;
 }
 
+// What came after the last whole month is dropped, so that the file ends with its checkpoint.
+static void append_whole_months(cb_record *record)
+{
+    const cbx_whole *whole = &record->whole;
+    if (whole->months > 0) {
+        record->hours_held = whole->hours;
+        record->days_held = whole->days;
+        record->sections_held = whole->sections;
+        cbx_record_append(record, false, NULL);
+    }
+}
+
 cb_record *cb_record_close(cb_record *record)
 {
     if (record) {
+        append_whole_months(record);
         free(record->path);
         free(record->series);
+        free(record->column);
+        free(record->month_value);
+        cbx_pack_destroy(record->pack);
         free(record->slice_state);
         free(record->undisturbed);
         free(record->undisturbed_of);

@@ -182,6 +182,22 @@ static void restore_summaries(cbx_h5 *h5, cb_record *record)
     free(values);
 }
 
+// The hours that stand in the file's last chunk and go into it once more.
+static void restore_lead(cbx_h5 *h5, cb_record *record)
+{
+    char path[PATH_SIZE];
+    const long lead = cbx_record_lead(record);
+    for (int s = 0; s < CBX_SERIES_COUNT; s++) {
+        const cbx_series *series = &cbx_series_table[s];
+        snprintf(path, sizeof path, "%s/%s", series->group, series->name);
+        cbx_h5_read_from(h5, path, (hsize_t)(record->hours_done - lead), (hsize_t)lead,
+                         record->column);
+        for (long h = 0; h < lead; h++) {
+            record->series[h * CBX_SERIES_COUNT + s] = record->column[h];
+        }
+    }
+}
+
 static cb_status look_at_file(cb_record *record, const cb_record_header *header,
                               cb_checkpoint *from, cb_error *error)
 {
@@ -204,6 +220,7 @@ static cb_status look_at_file(cb_record *record, const cb_record_header *header,
     }
     if (h5.status == CB_OK) {
         restore_summaries(&h5, record);
+        restore_lead(&h5, record);
     }
     free(design);
     return cbx_h5_end(&h5, error);

@@ -5,7 +5,9 @@
 #include "record/writer.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 // ---- the sink --------------------------------------------------------------------------------
 
@@ -33,8 +35,7 @@ static cb_status end_year(cb_record *record, long hours, cb_error *error)
     record->held_year[record->years_held++] = record->year;
     record->year = cbx_summary_start(hours);
     record->year_number++;
-    return record->years_held == CBX_HELD_YEARS ? cbx_record_append(record, true, NULL, error)
-                                                : CB_OK;
+    return record->years_held == CBX_HELD_YEARS ? cbx_record_append(record, true, error) : CB_OK;
 }
 
 static cb_status sink_hour(void *context, const cb_hour *hour, cb_error *error)
@@ -42,13 +43,14 @@ static cb_status sink_hour(void *context, const cb_hour *hour, cb_error *error)
     cb_record *record = context;
     cb_status status = check_hour(record, hour, error);
     if (status == CB_OK && record->hours_held == CBX_HELD_HOURS) {
-        status = cbx_record_append(record, false, NULL, error);
+        status = cbx_record_append(record, false, error);
     }
     if (status != CB_OK) {
         return status;
     }
+    const size_t row = (size_t)(cbx_record_lead(record) + record->hours_held);
     for (int s = 0; s < CBX_SERIES_COUNT; s++) {
-        record->series[(size_t)s * CBX_HELD_HOURS + (size_t)record->hours_held] =
+        record->series[row * CBX_SERIES_COUNT + (size_t)s] =
             cbx_series_value(&cbx_series_table[s], hour);
     }
     record->hours_held++;
@@ -79,7 +81,7 @@ static cb_status sink_day(void *context, const cb_day *day, cb_error *error)
         return cb_fail(error, CB_BAD_CALL, "the record got run day %ld", day->run_day);
     }
     if (record->days_held == CBX_HELD_DAYS || record->sections_held == record->sections_limit) {
-        const cb_status status = cbx_record_append(record, false, NULL, error);
+        const cb_status status = cbx_record_append(record, false, error);
         if (status != CB_OK) {
             return status;
         }
@@ -101,6 +103,58 @@ static cb_status sink_day(void *context, const cb_day *day, cb_error *error)
     return CB_OK;
 }
 
+static double clock_s(void)
+{
+    struct timespec now = {0};
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static bool may_wait(const cb_record *record)
+{
+    const int every = record->section_every_days;
+    const int sections = every > 0 ? CBX_MONTH_DAYS / every + 1 : 0;
+    const long stored = record->month_number - record->whole.months;
+    return record->whole.months < CBX_WAITING_MONTHS && record->whole.months < stored &&
+           record->sections_held + sections <= record->sections_limit;
+}
+
+static cb_status keep_checkpoint(cb_record *record, const cb_checkpoint *checkpoint,
+                                 cb_error *error)
+{
+    if (checkpoint->size > record->month_room) {
+        double *larger = realloc(record->month_value, checkpoint->size * sizeof *larger);
+        if (!larger) {
+            return cb_fail(error, CB_NO_MEMORY, "no memory for a checkpoint of %zu values",
+                           checkpoint->size);
+        }
+        record->month_value = larger;
+        record->month_room = checkpoint->size;
+    }
+    memcpy(record->month_value, checkpoint->value, checkpoint->size * sizeof(double));
+    record->month_size = checkpoint->size;
+    record->whole = (cbx_whole){.hours = record->hours_held,
+                                .days = record->days_held,
+                                .months = record->whole.months + 1,
+                                .sections = record->sections_held};
+    return CB_OK;
+}
+
+// The first month is appended at once: from then on the run can be resumed.
+static cb_status end_month(cb_record *record, cb_error *error)
+{
+    const bool summaries = record->years_held > 0 || record->months_held == CBX_HELD_MONTHS;
+    const double now_s = clock_s();
+    const bool waits = !summaries && record->appended_s >= 0.0 && may_wait(record) &&
+                       now_s - record->appended_s < record->patience_s;
+    if (waits) {
+        return CB_OK;
+    }
+    const cb_status status = cbx_record_append(record, summaries, error);
+    record->appended_s = clock_s();
+    return status;
+}
+
 static cb_status sink_month(void *context, const cb_checkpoint *checkpoint, cb_error *error)
 {
     cb_record *record = context;
@@ -109,11 +163,14 @@ static cb_status sink_month(void *context, const cb_checkpoint *checkpoint, cb_e
         return cb_fail(error, CB_BAD_CALL, "the record holds %ld hours at the end of hour %ld",
                        have, checkpoint->hours_done);
     }
+    const cb_status status = keep_checkpoint(record, checkpoint, error);
+    if (status != CB_OK) {
+        return status;
+    }
     record->held_month[record->months_held++] = record->month;
     record->month = cbx_summary_start(checkpoint->hours_done);
     record->month_number++;
-    const bool summaries = record->years_held > 0 || record->months_held == CBX_HELD_MONTHS;
-    return cbx_record_append(record, summaries, checkpoint, error);
+    return end_month(record, error);
 }
 
 cb_sink cb_record_sink(cb_record *record)
@@ -127,7 +184,7 @@ cb_sink cb_record_sink(cb_record *record)
 cb_status cb_record_finish(cb_record *record, const cb_quality *quality, bool complete,
                            cb_error *error)
 {
-    cb_status status = cbx_record_append(record, true, NULL, error);
+    cb_status status = cbx_record_append(record, true, error);
     if (status != CB_OK) {
         return status;
     }

@@ -5,18 +5,35 @@
 
 #include "coilbed/record.h"
 #include "record/h5.h"
+#include "record/layout.h"
 #include "record/summary.h"
 #include "record/tables.h"
 
 #include <sys/types.h>
 
+// An append costs as much as several months' rows, most of it in opening some fifty datasets. So
+// months wait for one another, no more of them than the file holds already, and no longer than
+// CBX_PATIENCE_S of the clock: a killed run has lost nothing that takes long to compute again.
+#define CBX_PATIENCE_S 2.0
+
 enum {
-    CBX_HELD_HOURS = 31 * 24, // the longest month
-    CBX_HELD_DAYS = 32,
+    CBX_WAITING_MONTHS = 12,
+    CBX_MONTH_DAYS = 31,
+    CBX_HELD_DAYS = CBX_WAITING_MONTHS * CBX_MONTH_DAYS,
+    CBX_HELD_HOURS = CBX_HELD_DAYS * 24,
+    // Held hours stand behind those of their first chunk that the file has already.
+    CBX_SERIES_ROWS = (CBX_HELD_HOURS / CBX_HOUR_CHUNK + 2) * CBX_HOUR_CHUNK,
     CBX_HELD_YEARS = 2, // summaries are written once a year
     CBX_HELD_MONTHS = 26,
-    CBX_SECTION_BYTES = 32 * 1024 * 1024
+    CBX_SECTION_BYTES = 4 * 1024 * 1024,       // for sections that wait
+    CBX_MONTH_SECTION_BYTES = 32 * 1024 * 1024 // for those of one month, if that takes more
 };
+
+/// How much of what is held belongs to whole months.
+typedef struct cbx_whole {
+    long hours, days;
+    int months, sections;
+} cbx_whole;
 
 struct cb_record {
     char *path;
@@ -25,12 +42,20 @@ struct cb_record {
     long writer; // as it stands in the file while this record is the one that appends to it
     int slot;    // of the next checkpoint
     double *resumed_value; // of the checkpoint that this record goes on from; or NULL
+    cbx_pack *pack;
     cb_design_run run;
     int slices, nz;
     size_t cells; // values in one section snapshot: slices * nz * nx
 
+    double patience_s;   // CBX_PATIENCE_S; tests want none
+    double appended_s;   // clock at the last append of a month; negative: there was none
+    cbx_whole whole;     // at the end of the last month, since the last append
+    double *month_value; // the checkpoint of that end
+    size_t month_size, month_room;
+
     long hours_done, hours_held; // in the file; waiting
-    double *series;              // [CBX_SERIES_COUNT][CBX_HELD_HOURS]
+    double *series;              // [CBX_SERIES_ROWS][CBX_SERIES_COUNT]: an hour lies together
+    double *column;              // [CBX_SERIES_ROWS]: one series of them
 
     long days_done, days_held;
     double day_number[CBX_HELD_DAYS];
@@ -60,11 +85,16 @@ cb_status cbx_record_identify(cb_record *record, cb_error *error);
 /// Refuses a file that was replaced, and one without room for what is held and `more` bytes.
 cb_status cbx_record_take_room(const cb_record *record, double more, cb_error *error);
 
-/// Appends everything held to the file and marks it whole.
-/// @param summaries   also the rows of /annual and /monthly, up to the present hour
-/// @param checkpoint  of the present hour, to be stored; or NULL
-cb_status cbx_record_append(cb_record *record, bool summaries, const cb_checkpoint *checkpoint,
-                            cb_error *error);
+/// Rows of the series that the file has already and that lead its unfinished chunk.
+static inline long cbx_record_lead(const cb_record *record)
+{
+    return record->hours_done % CBX_HOUR_CHUNK;
+}
+
+/// Appends everything held to the file, and the checkpoint of the last whole month held, and marks
+/// it whole.
+/// @param summaries  also the rows of /annual and /monthly, up to the present hour
+cb_status cbx_record_append(cb_record *record, bool summaries, cb_error *error);
 
 /// Sets the counters of whole rows.
 void cbx_record_count(cbx_h5 *h5, long hours, long days);

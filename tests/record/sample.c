@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "record/sample.h"
 
-#include "record/h5.h"
+#include "record/writer.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -270,6 +270,11 @@ cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long
     return status;
 }
 
+void sample_append_monthly(cb_record *record)
+{
+    record->patience_s = 0.0;
+}
+
 long sample_month_end(const sample *s, int count)
 {
     long day = 0;
@@ -313,6 +318,7 @@ static void write_on(const sample *s, long days, bool from_file)
                                  ? cb_record_resume(&record, s->path, &s->header, &from, &error)
                                  : cb_record_create(&record, s->path, &s->header, &error);
     if (status == CB_OK) {
+        sample_append_monthly(record);
         const cb_sink sink = cb_record_sink(record);
         sample_feed(s, &sink, from.hours_done / 24, days, &error);
     }

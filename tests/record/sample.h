@@ -38,6 +38,8 @@ double sample_checkpoint_value(long hours_done, size_t i);
 /// Feeds whole days `first` .. `end` - 1 and ends each calendar month.
 cb_status sample_feed(const sample *s, const cb_sink *sink, long first_day, long end_day,
                       cb_error *error);
+/// Makes the record append every month by itself, however fast they come.
+void sample_append_monthly(cb_record *record);
 /// The end of calendar month `count` (1-based) of the run, in days since its start.
 long sample_month_end(const sample *s, int count);
 

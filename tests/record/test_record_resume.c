@@ -36,14 +36,23 @@ static void finish(cb_record *record, bool complete)
 }
 
 // Writes `days` days and leaves the record open.
-static cb_record *begin(const sample *s, long days)
+// @param monthly  every month is appended by itself; else they wait for one another
+static cb_record *begin_with(const sample *s, long days, bool monthly)
 {
     cb_error error = {0};
     cb_record *record = NULL;
     must(cb_record_create(&record, s->path, &s->header, &error), &error);
+    if (monthly) {
+        sample_append_monthly(record);
+    }
     const cb_sink sink = cb_record_sink(record);
     must(sample_feed(s, &sink, 0, days, &error), &error);
     return record;
+}
+
+static cb_record *begin(const sample *s, long days)
+{
+    return begin_with(s, days, false);
 }
 
 static sample *uninterrupted(int start_day, long days)
@@ -232,7 +241,7 @@ static void torn_checkpoint_is_passed_over(void **state)
     static const int torn[] = {1, 2};
     for (size_t i = 0; i < sizeof torn / sizeof *torn; i++) {
         sample *s = sample_create(EVERY_DAYS, SAMPLE_NZ, SAMPLE_NX);
-        cb_record_close(begin(s, 100)); // three months: slot 1 holds the third, slot 2 the second
+        cb_record_close(begin_with(s, 100, true)); // slot 1 holds the third, slot 2 the second
         char path[80];
         const int64_t none = -1;
         const double wrong = 1e300;
@@ -257,7 +266,7 @@ static void run_that_is_resumed_elsewhere_stops(void **state)
     (void)state;
     sample *want = uninterrupted(1, 400);
     sample *s = sample_create(EVERY_DAYS, SAMPLE_NZ, SAMPLE_NX);
-    cb_record *first = begin(s, 40);
+    cb_record *first = begin_with(s, 40, true);
     cb_error error = {0};
     cb_checkpoint from;
     cb_record *second = resume(s, &from);
