@@ -100,8 +100,8 @@ static void look_up_soil(const solve *s)
     for (int k = 0; k < c->nz; k++) {
         c->trial_j_m3[k] = c->energy[s->snow_cells + k] / section->dz_m[k];
     }
-    cbx_section_soil(section, c->trial_j_m3, s->drive->dryness, c->t + s->snow_cells,
-                     c->conduct + s->snow_cells, c->slope + s->snow_cells);
+    cbx_soil_rows(section->curves, section->soil, section->cells, c->trial_j_m3, s->drive->dryness,
+                  c->t + s->snow_cells, c->conduct + s->snow_cells, c->slope + s->snow_cells);
     for (int n = s->snow_cells; n < s->nodes; n++) {
         c->capacity[n] = c->length[n] / c->slope[n];
     }

@@ -209,8 +209,8 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 {
     const double below = curve->onset_j_m3 - enthalpy_j_m3;
     if (!(below > 0.0)) { // unfrozen, and NaN
-        return (cb_soil_state){enthalpy_j_m3 / curve->unfrozen_capacity,
-                               1.0 / curve->unfrozen_capacity, curve->unfrozen_conductivity, 0.0};
+        const double slope = 1.0 / curve->unfrozen_capacity;
+        return (cb_soil_state){enthalpy_j_m3 * slope, slope, curve->unfrozen_conductivity, 0.0};
     }
     const double place = sqrt(below / curve->step_j_m3);
     if (place >= NODES) { // colder than any weather; only a solver's trial state comes here
@@ -236,19 +236,25 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
     };
 }
 
-// Most cells never freeze: all are taken as unfrozen first, in one plain loop.
-CBX_WIDE static void fill_unfrozen(int count, const double *enthalpy_j_m3, double capacity,
-                                   double conductivity, double *temperature_c,
-                                   double *conductivity_w_mk, double *slope_k_m3_j)
+// Most cells never freeze: all are taken as unfrozen first, in one plain loop. Returns whether any
+// is below the onset.
+CBX_WIDE static bool fill_unfrozen(const cb_soil_curve *curve, int count,
+                                   const double *restrict enthalpy_j_m3, double conductivity,
+                                   double *restrict temperature_c,
+                                   double *restrict conductivity_w_mk,
+                                   double *restrict slope_k_m3_j)
 {
-    const double slope = 1.0 / capacity;
+    const double slope = 1.0 / curve->unfrozen_capacity, onset = curve->onset_j_m3;
+    int below = 0;
     for (int n = 0; n < count; n++) {
-        temperature_c[n] = enthalpy_j_m3[n] / capacity;
+        temperature_c[n] = enthalpy_j_m3[n] * slope;
+        below |= enthalpy_j_m3[n] < onset;
     }
     for (int n = 0; n < count; n++) {
         conductivity_w_mk[n] = conductivity;
         slope_k_m3_j[n] = slope;
     }
+    return below != 0;
 }
 
 void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
@@ -256,10 +262,9 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
                    double *slope_k_m3_j)
 {
     const double dried = 1.0 + dryness * (curve->dry_ratio - 1.0), onset = curve->onset_j_m3;
-    fill_unfrozen(count, enthalpy_j_m3, curve->unfrozen_capacity,
-                  curve->unfrozen_conductivity * dried, temperature_c, conductivity_w_mk,
-                  slope_k_m3_j);
-    for (int n = 0; n < count; n++) {
+    const bool ice = fill_unfrozen(curve, count, enthalpy_j_m3, curve->unfrozen_conductivity * dried,
+                                   temperature_c, conductivity_w_mk, slope_k_m3_j);
+    for (int n = 0; ice && n < count; n++) {
         if (enthalpy_j_m3[n] < onset) {
             const cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3[n]);
             temperature_c[n] = state.temperature_c;
