@@ -14,7 +14,7 @@ typedef struct way {
     int count;
 } way;
 
-// Up to four slices.
+// Two slices, or one.
 typedef struct group {
     cbx_bundle bundle;
     int first, count; // slices
@@ -72,8 +72,7 @@ static bool find_way(const cbx_dissection *order, const cbx_run *run, way *found
 static bool fill_group(const cbx_soil_solver *solver, group *g)
 {
     const size_t runs = (size_t)solver->system->run_count;
-    const size_t places = (size_t)cbx_dissection_places(&solver->order);
-    g->x = cbx_lanes_create(places);
+    g->x = cbx_lanes_create((size_t)solver->order.room);
     g->u = calloc(runs + 1, sizeof *g->u);
     g->v = calloc(runs + 1, sizeof *g->v);
     bool ok = g->x && g->u && g->v;
@@ -350,7 +349,7 @@ static void ask_group(void *context, int index)
             const double *const share = &system->share[cbx_node(system, g->first + lane, r)];
             solver->asked_k[cbx_node(system, g->first + lane, r)] =
                 *share > 0.0
-                    ? (double)((sum[lane] + sum[lane + 4]) + (sum[lane + 8] + sum[lane + 12]))
+                    ? (double)((sum[lane] + sum[lane + 2]) + (sum[lane + 4] + sum[lane + 6]))
                     : 0.0;
         }
     }
