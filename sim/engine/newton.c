@@ -42,26 +42,40 @@ typedef struct sweep_work {
 
 // ---- right-hand side -------------------------------------------------------------------------
 
-// heat becomes volume times the residual, negative.
-CBX_WIDE static double column_right(int count, double gamma, const double *restrict volume_m3,
-                                    double factor, const double *restrict history,
-                                    double *restrict heat)
+// What a column's right-hand side is made of, [cells] each.
+typedef struct column_terms {
+    double gamma, factor;
+    const double *pipe_w, *volume_m3, *history, *correction;
+} column_terms;
+
+// heat becomes volume times the residual, negative. Returns a sum that is finite if all are, in four
+// chains of additions.
+CBX_WIDE static double column_right(int count, const column_terms *terms, double *restrict heat)
 {
-    double check = 0.0;
-    for (int k = 0; k < count; k++) {
-        heat[k] = gamma * heat[k] - volume_m3[k] * (factor * history[k]);
+    const double *restrict pipe_w = terms->pipe_w, *restrict volume_m3 = terms->volume_m3;
+    const double *restrict history = terms->history;
+    const double gamma = terms->gamma, factor = terms->factor;
+    double sum[4] = {0.0};
+    for (int n = 0; n < count; n++) {
+        heat[n] = gamma * (heat[n] + pipe_w[n]) - volume_m3[n] * (factor * history[n]);
     }
-    for (int k = 0; k < count; k++) {
-        check += heat[k];
+    int n = 0;
+    for (; n + 3 < count; n += 4) {
+        for (int k = 0; k < 4; k++) {
+            sum[k] += heat[n + k];
+        }
     }
-    return check;
+    for (; n < count; n++) {
+        sum[0] += heat[n];
+    }
+    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
-CBX_WIDE static void take_correction(int count, const double *restrict volume_m3,
-                                     const double *restrict correction, double *restrict right)
+CBX_WIDE static void take_correction(int count, const column_terms *terms, double *restrict right)
 {
-    for (int k = 0; k < count; k++) {
-        right[k] -= volume_m3[k] * correction[k];
+    const double *restrict volume_m3 = terms->volume_m3, *restrict correction = terms->correction;
+    for (int n = 0; n < count; n++) {
+        right[n] -= volume_m3[n] * correction[n];
     }
 }
 
@@ -72,12 +86,15 @@ static void put_column(void *context, int column, double *heat_w)
     const cbx_system *system = work->newton->system;
     const int nz = system->section->nz, first = column * nz;
     const int at = cbx_section_at(system, work->slice) + first;
-    const double *volume_m3 = system->volume_m3[work->slice] + first;
-    cbx_add_pipe_heat(system, work->slice, column, heat_w);
-    work->check += column_right(nz, step->gamma, volume_m3, step->history_factor,
-                                step->history + at, heat_w);
+    const column_terms terms = {.gamma = step->gamma,
+                                .factor = step->history_factor,
+                                .pipe_w = system->pipe_heat_w + at,
+                                .volume_m3 = system->volume_m3[work->slice] + first,
+                                .history = step->history + at,
+                                .correction = step->correction ? step->correction + at : NULL};
+    work->check += column_right(nz, &terms, heat_w);
     if (step->correction) {
-        take_correction(nz, volume_m3, step->correction + at, heat_w);
+        take_correction(nz, &terms, heat_w);
     }
     cbx_soil_solver_put(work->newton->matrix->soil, work->slice, column, heat_w);
 }

@@ -37,7 +37,7 @@ struct cbx_soil_solver {
     const double *y, *flow_j;
     const cbx_forcing_point *forcing;
     double *asked_k, *out;
-    double scale;
+    double scale, surface_w[CBX_MAX_SLICES];
 };
 
 // ---- making ----------------------------------------------------------------------------------
@@ -383,55 +383,43 @@ CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
 }
 
 // Turns temperatures into enthalpies.
-CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int side)
+CBX_WIDE static void unload(int cells, const int *restrict place, const float *restrict x,
+                            const double *restrict capacity_j_m3k, double scale,
+                            double *restrict out)
 {
-    double *out[CBX_LANES];
-    const double *capacity[CBX_LANES];
-    for (int lane = 0; lane < g->count; lane++) {
-        out[lane] = solver->out + cbx_section_at(solver->system, g->first + lane);
-        capacity[lane] = solver->capacity_j_m3k[g->first + lane];
-    }
-    const int end = cbx_dissection_end_panel(&solver->order, side) * CBX_PANEL;
-    for (int place = cbx_dissection_first_panel(&solver->order, side) * CBX_PANEL; place < end;
-         place++) {
-        const int cell = solver->order.cell[place];
-        for (int lane = 0; cell >= 0 && lane < g->count; lane++) {
-            out[lane][cell] =
-                (double)g->x[place * CBX_LANES + lane] * (solver->scale * capacity[lane][cell]);
-        }
+    for (int c = 0; c < cells; c++) {
+        out[c] = scale * capacity_j_m3k[c] * (double)x[place[c] * CBX_LANES];
     }
 }
 
-static void backward(const cbx_soil_solver *solver, group *g, int side)
+static void unload_slice(void *context, int slice)
 {
-    cbx_bundle_backward(&g->bundle, side, g->x);
-    unload(solver, g, side);
+    cbx_soil_solver *solver = context;
+    const cb_section *section = solver->system->section;
+    const int *place = solver->order.place;
+    const float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
+    unload(section->cells, place, x, solver->capacity_j_m3k[slice], solver->scale,
+           solver->out + cbx_section_at(solver->system, slice));
+    double heat_w = 0.0;
+    for (int i = 0; i < section->nx; i++) {
+        heat_w -= solver->state[slice]->top_w_k[i] *
+                  (double)x[place[cb_cell(section, i, 0)] * CBX_LANES];
+    }
+    solver->surface_w[slice] = heat_w;
 }
 
 static void finish_line(void *context, int index)
 {
     const cbx_soil_solver *solver = context;
     let_runs_in(solver, &solver->group[index]);
-    backward(solver, &solver->group[index], CBX_SIDE_LINE);
+    cbx_bundle_backward(&solver->group[index].bundle, CBX_SIDE_LINE, solver->group[index].x);
 }
 
 static void backward_side(void *context, int task)
 {
     const cbx_soil_solver *solver = context;
-    backward(solver, &solver->group[task / CBX_SIDES], task % CBX_SIDES);
-}
-
-static double surface_w(const cbx_soil_solver *solver, int slice)
-{
-    const cb_section *section = solver->system->section;
-    const group *g = &solver->group[slice / CBX_LANES];
-    const float *x = g->x + slice % CBX_LANES;
-    double heat_w = 0.0;
-    for (int i = 0; i < section->nx; i++) {
-        const int place = solver->order.place[cb_cell(section, i, 0)];
-        heat_w -= solver->state[slice]->top_w_k[i] * (double)x[(size_t)place * CBX_LANES];
-    }
-    return heat_w;
+    const group *g = &solver->group[task / CBX_SIDES];
+    cbx_bundle_backward(&g->bundle, task % CBX_SIDES, g->x);
 }
 
 double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double scale,
@@ -443,9 +431,10 @@ double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, dou
     solver->scale = scale;
     cbx_crew_run(crew, finish_line, solver, solver->group_count);
     cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDES);
+    cbx_crew_run(crew, unload_slice, solver, solver->system->slices);
     double heat_w = 0.0;
     for (int s = 0; s < solver->system->slices; s++) {
-        heat_w += surface_w(solver, s);
+        heat_w += solver->surface_w[s];
     }
     return heat_w;
 }

@@ -371,15 +371,6 @@ static void clear_blocks(const cbx_system *system, double *pipe_heat_w)
     }
 }
 
-void cbx_add_pipe_heat(const cbx_system *system, int slice, int column, double *heat_w)
-{
-    const int nz = system->section->nz;
-    const double *pipe_w = system->pipe_heat_w + cbx_section_at(system, slice) + column * nz;
-    for (int k = 0; k < nz; k++) {
-        heat_w[k] += pipe_w[k];
-    }
-}
-
 cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double *y, double *rate,
                                  cbx_piece *piece)
 {
@@ -427,11 +418,10 @@ static void rate_column(void *context, int column, double *heat_w)
     const rates_work *work = context;
     const cbx_system *system = work->system;
     const int nz = system->section->nz, first = column * nz;
+    const int at = cbx_section_at(system, work->slice) + first;
     const double *volume_m3 = system->volume_m3[work->slice] + first;
-    double *rate = work->rate + cbx_section_at(system, work->slice) + first;
-    cbx_add_pipe_heat(system, work->slice, column, heat_w);
     for (int k = 0; k < nz; k++) {
-        rate[k] = heat_w[k] / volume_m3[k];
+        work->rate[at + k] = (heat_w[k] + system->pipe_heat_w[at + k]) / volume_m3[k];
     }
 }
 

@@ -203,13 +203,10 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
 cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double *y, double *rate,
                                  cbx_piece *piece);
 
-// Then a slice's soil, column by column. The heat of the pipes is not in what `take` gets. Slices
-// may be swept at the same time. Returns the heat through the surface [W].
+// Then a slice's soil, column by column. The heat of the pipes (pipe_heat_w) is not in what `take`
+// gets. Slices may be swept at the same time. Returns the heat through the surface [W].
 double cbx_slice_sweep(const cbx_system *system, int slice, const double *y,
                        const cbx_forcing_point *forcing, cbx_column_taker *take, void *context);
-
-// heat += the pipes' heat into a column [nz].
-void cbx_add_pipe_heat(const cbx_system *system, int slice, int column, double *heat_w);
 
 // The tank's step in Newton's method for BDF, nonlinear as it is: x with
 //     C x - gamma (Q(y + x) - Q(y)) = C right,

@@ -212,9 +212,10 @@ static bool solve_stage(const solve *s)
             c->energy[n] += change;
             c->t[n] += c->right[n];
             sum += change;
-            worst = fmax(worst, fabs(change) / (2e6 * c->length[n]));
+            const double moved_k = fabs(change) / (2e6 * c->length[n]);
+            worst = moved_k > worst ? moved_k : worst;
         }
-        if (!isfinite(sum)) { // fmax passes over NaN
+        if (!isfinite(sum)) { // a comparison passes over NaN
             return false;
         }
         linear = linear && all_unfrozen(s);
