@@ -333,7 +333,7 @@ INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *restrict work, const
     keep_counts(bundle, panel, &largest);
 }
 
-CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
+CBX_WIDEST bool cbx_bundle_factor(cbx_bundle *bundle, int side)
 {
     const cbx_dissection *order = bundle->order;
     const bool line = side == CBX_SIDE_LINE;
