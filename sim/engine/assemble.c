@@ -4,6 +4,7 @@
 #include "coilbed/units.h"
 #include "engine/circuits.h"
 #include "engine/layout.h"
+#include "engine/slicing.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,9 +14,9 @@
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
     static const cbx_accuracy table[] = {
-        [CB_DRAFT] = {0.09, 0.03, 0.35, 2.0, 0.04, 3e-5, 0.02},
-        [CB_STANDARD] = {0.06, 0.025, 0.22, 2.0, 0.02, 1e-5, 0.013},
-        [CB_FINE] = {0.04, 0.012, 0.14, 1.3, 0.008, 4e-6, 0.003},
+        [CB_DRAFT] = {0.09, 0.03, 0.35, 2.0, 0.04, 3e-5, 0.035},
+        [CB_STANDARD] = {0.06, 0.025, 0.22, 2.0, 0.02, 1e-5, 0.016},
+        [CB_FINE] = {0.04, 0.012, 0.14, 1.3, 0.008, 4e-6, 0.005},
     };
     return table[accuracy];
 }
@@ -101,35 +102,37 @@ static cb_status make_states(cbx_system *system, cb_error *error)
 
 // ---- slices -----------------------------------------------------------------------------------
 
-// Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
-// with the soil's resistance of the steady state (the largest there is). Judged as if the wall were
-// uniform along each piece, which has a closed form; it is linear there and errs by less.
+// Soil number n holds pipe of the trenches: by a leg's depth, or as backfill.
+static bool holds_pipe(const cbx_system *system, const cbx_layout *layout, int n)
+{
+    const cb_design_ground *ground = &system->design->ground;
+    if (n >= ground->layer_count) {
+        return true;
+    }
+    const double top_m = n > 0 ? ground->layer[n - 1].bottom_m : 0.0;
+    const double bottom_m = n + 1 < ground->layer_count ? ground->layer[n].bottom_m : INFINITY;
+    bool holds = false;
+    for (int l = 0; l < layout->part_count; l++) {
+        const double depth_m = layout->kind[l].part.leg.depth_m;
+        holds = holds || (depth_m >= top_m && depth_m < bottom_m);
+    }
+    return holds;
+}
+
 static int slices_of_trench(const cbx_system *system, const cbx_layout *layout,
                             const cbx_piping *piping, const cbx_accuracy *accuracy)
 {
-    const cb_design *design = system->design;
-    const cb_leg *leg = &layout->kind[0].part.leg;
-    double conductivity = INFINITY;
+    int slices = 1;
     for (int n = 0; n < system->curve_count; n++) {
-        const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
-        conductivity = fmin(conductivity, thawed.conductivity_w_mk);
-    }
-    const cb_pipe *pipe = &piping->field;
-    const double soil = cbx_steady_rise(leg, 0.5 * pipe->outside_diameter_m) / conductivity;
-    const double inside = cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk) +
-                          cbx_coldest_film_mk_w(piping, design);
-    const double length_m = leg->pipe_per_metre * layout->trench_m;
-    const double flow = system->wanted_flow_w_k;
-    const double exact = -expm1(-length_m / (flow * (inside + soil)));
-    for (int slices = 1; slices < 16; slices++) {
-        const double piece_m = length_m / slices;
-        const double kept =
-            1.0 - 1.0 / (-1.0 / expm1(-piece_m / (flow * inside)) + flow * soil / piece_m);
-        if (fabs(1.0 - pow(kept, slices) - exact) < accuracy->slice_error * exact) {
-            return slices;
+        if (holds_pipe(system, layout, n)) {
+            cbx_slicing trench;
+            const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
+            cbx_slicing_of(&trench, system, layout, piping, thawed.conductivity_w_mk);
+            const int wanted = cbx_slicing_choose(&trench, accuracy->slice_k);
+            slices = wanted > slices ? wanted : slices;
         }
     }
-    return 16;
+    return slices;
 }
 
 static int choose_slices(const cbx_system *system, const cbx_layout *layout,
@@ -189,8 +192,7 @@ cb_status cbx_system_volumes(cbx_system *system, cb_error *error)
 
 // ---- whole -----------------------------------------------------------------------------------
 
-// Heat that all units at full load take from the loop (give to it) at an entering water [W].
-static double full_heat_w(const cbx_system *system, bool cooling, double entering_c)
+double cbx_full_heat_w(const cbx_system *system, bool cooling, double entering_c)
 {
     double heat_w = 0.0;
     for (int n = 0; n < system->design->heat_pump_count; n++) {
@@ -210,7 +212,7 @@ static cb_status check_flow(const cbx_system *system, cb_error *error)
     const double flow_w_k = system->circuits * system->wanted_flow_w_k;
     for (int cooling = 0; cooling < 2; cooling++) {
         const double entering_c = cooling ? limits->entering_maximum_c : limits->entering_minimum_c;
-        const double heat_w = full_heat_w(system, cooling, entering_c);
+        const double heat_w = cbx_full_heat_w(system, cooling, entering_c);
         cb_network_result loop;
         cb_network_at(system->network, entering_c, &loop);
         const double given_w_k = loop.value.flow_m3_s * system->volume_capacity_j_m3k;
@@ -269,6 +271,9 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (status == CB_OK) {
         status = cbx_circuits_make_network(system, &piping, error);
     }
+    if (status == CB_OK) {
+        status = cb_plant_create(&system->plant, design, error);
+    }
     if (status != CB_OK) {
         return status;
     }
@@ -291,9 +296,6 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     }
     if (status == CB_OK) {
         status = cbx_system_volumes(system, error);
-    }
-    if (status == CB_OK) {
-        status = cb_plant_create(&system->plant, design, error);
     }
     if (status == CB_OK) {
         status = check_flow(system, error);
