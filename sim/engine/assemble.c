@@ -119,20 +119,40 @@ static bool holds_pipe(const cbx_system *system, const cbx_layout *layout, int n
     return holds;
 }
 
-static int slices_of_trench(const cbx_system *system, const cbx_layout *layout,
-                            const cbx_piping *piping, const cbx_accuracy *accuracy)
+// Trench, run-out included, that the slices have beyond the pipes' ends, as a share of what there
+// is.
+static double overhang(const cbx_layout *layout, int slices)
 {
-    int slices = 1;
-    for (int n = 0; n < system->curve_count; n++) {
-        if (holds_pipe(system, layout, n)) {
-            cbx_slicing trench;
-            const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
-            cbx_slicing_of(&trench, system, layout, piping, thawed.conductivity_w_mk);
-            const int wanted = cbx_slicing_choose(&trench, accuracy->slice_k);
-            slices = wanted > slices ? wanted : slices;
+    const double slice_m = layout->longest_m / slices;
+    double beyond_m = 0.0, all_m = 0.0;
+    for (int t = 0; t < layout->trenches + layout->runout; t++) {
+        const double length_m = layout->length_m[t];
+        const double reached_m = slice_m * ceil(length_m / slice_m - 1e-9);
+        beyond_m += layout->multiplicity[t] * (reached_m - length_m);
+        all_m += layout->multiplicity[t] * length_m;
+    }
+    return beyond_m / all_m;
+}
+
+// As many slices or up to twice as many, so that trenches end where slices do, or nearly.
+static int fit_ends(const cbx_layout *layout, const cbx_slicing *trench, int slices,
+                    double granted_k)
+{
+    int best = slices;
+    for (int n = slices; n <= 2 * slices && n <= CBX_MAX_SLICES; n++) {
+        best = overhang(layout, n) < overhang(layout, best) ? n : best;
+        if (cbx_slicing_overhang_k(trench, overhang(layout, best)) <= granted_k) {
+            break;
         }
     }
-    return slices;
+    return best;
+}
+
+static int slices_of_soil(const cbx_layout *layout, const cbx_slicing *trench, double granted_k)
+{
+    const int slices = cbx_slicing_choose(trench, granted_k);
+    const double all = ceil(slices * layout->longest_m / layout->trench_m - 1e-9);
+    return fit_ends(layout, trench, all < CBX_MAX_SLICES ? (int)all : CBX_MAX_SLICES, granted_k);
 }
 
 static int choose_slices(const cbx_system *system, const cbx_layout *layout,
@@ -141,9 +161,17 @@ static int choose_slices(const cbx_system *system, const cbx_layout *layout,
     if (system->design->run.slices > 0) {
         return system->design->run.slices;
     }
-    const int slices = slices_of_trench(system, layout, piping, accuracy);
-    const double all = ceil(slices * layout->longest_m / layout->trench_m - 1e-9);
-    return all < CBX_MAX_SLICES ? (int)all : CBX_MAX_SLICES;
+    int slices = 1;
+    for (int n = 0; n < system->curve_count; n++) {
+        if (holds_pipe(system, layout, n)) {
+            cbx_slicing trench;
+            const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
+            cbx_slicing_of(&trench, system, layout, piping, thawed.conductivity_w_mk);
+            const int wanted = slices_of_soil(layout, &trench, accuracy->slice_k);
+            slices = wanted > slices ? wanted : slices;
+        }
+    }
+    return slices;
 }
 
 // ---- runs -------------------------------------------------------------------------------------

@@ -24,6 +24,10 @@ static double mutual_rise(const cb_leg *a, const cb_leg *b)
     return log(hypot(across_m, a->depth_m + b->depth_m) / apart_m) / (2.0 * pi);
 }
 
+// Of the coil's height, while the ground cools from above: our own, from runs of the starter with
+// upright turns.
+static const double halves_k_m = 0.53;
+
 static void fill_pipes(cbx_slicing *out, const cb_design_field *field, double pipe_radius_m,
                        double conductivity_w_mk)
 {
@@ -35,6 +39,7 @@ static void fill_pipes(cbx_slicing *out, const cb_design_field *field, double pi
     for (int i = 0; i < out->pipes; i++) {
         out->outward[i] = leg[i].outward;
         out->pipe_per_metre[i] = leg[i].pipe_per_metre;
+        out->halves_k[i] = leg[i].upright ? halves_k_m * leg[i].coil_diameter_m : 0.0;
         for (int j = 0; j < legs; j++) {
             const double rise =
                 i == j ? cbx_steady_rise(&leg[i], pipe_radius_m) / leg[i].pipe_per_metre
@@ -106,6 +111,13 @@ static double gradient_k(const pass *p, int pipe, int n)
     return after - before == 2 ? 0.5 * rise_k : rise_k;
 }
 
+// Of a pipe's whole length.
+static double transfer_units(const cbx_slicing *trench, int pipe)
+{
+    return trench->pipe_per_metre[pipe] * trench->length_m /
+           (trench->inside_mk_w * trench->flow_w_k);
+}
+
 // Returns the temperature at the end. Heat and the fluid's mean balance in steady state, so that
 // what engine/system.c has by that mean is here by the inlet.
 static double follow_water(const pass *p, double water_c)
@@ -113,8 +125,7 @@ static double follow_water(const pass *p, double water_c)
     const cbx_slicing *trench = p->trench;
     const double piece_m = trench->length_m / p->slices;
     for (int pipe = 0; pipe < trench->pipes; pipe++) {
-        const double units =
-            trench->pipe_per_metre[pipe] * piece_m / (trench->inside_mk_w * trench->flow_w_k);
+        const double units = transfer_units(trench, pipe) / p->slices;
         const double taken = -expm1(-units), kept = 1.0 - taken;
         const double end = units < 1e-3 ? units * units / 12.0 : 0.5 * (1.0 + kept) - taken / units;
         for (int n = 0; n < p->slices; n++) {
@@ -213,6 +224,20 @@ static double bent_k(double span_k, int slices)
     return sharpness * span_k / (8.0 * slices * slices);
 }
 
+// Water that passes two halves by turns, slice by slice, is nearer the second when it leaves: by
+// tanh(n / 4) of half their difference, n the transfer units of both in a slice. It falls with the
+// first order only; the pipes behind take most of it.
+static double turned_k(const cbx_slicing *trench, int slices)
+{
+    double off_k = 0.0;
+    for (int pipe = 0; pipe < trench->pipes; pipe++) {
+        const double units = transfer_units(trench, pipe);
+        off_k *= exp(-units);
+        off_k += 0.5 * trench->halves_k[pipe] * tanh(0.25 * units / slices);
+    }
+    return off_k;
+}
+
 // The load is given, so temperatures are held against the kelvin by which the water changes.
 static cbx_slicing_error difference(const cbx_slicing *trench, int slices, const steady *many)
 {
@@ -221,7 +246,8 @@ static cbx_slicing_error difference(const cbx_slicing *trench, int slices, const
     const double straight = fabs(few.outlet_c / few_k - many->outlet_c / many_k);
     const double bent = bent_k(many->span_k / many_k, slices);
     return (cbx_slicing_error){
-        .pumped_k = fmax(trench->heating_k * (straight + bent), trench->cooling_k * straight),
+        .pumped_k = turned_k(trench, slices) +
+                    fmax(trench->heating_k * (straight + bent), trench->cooling_k * straight),
         .idle_k = trench->heating_k * fabs(few.end_wall_c / few_k - many->end_wall_c / many_k)};
 }
 
@@ -246,4 +272,13 @@ int cbx_slicing_choose(const cbx_slicing *trench, double granted_k)
         slices = fewer;
     }
     return slices;
+}
+
+double cbx_slicing_overhang_k(const cbx_slicing *trench, double share)
+{
+    // The ground beyond gives a quarter of what it would in steady state; our own, from runs with
+    // trenches of 100, 150 and 200 ft in 2 and 3 slices.
+    const double winter = 0.25;
+    const double outlet_c = cbx_slicing_outlet_c(trench, MANY_SLICES);
+    return winter * share * trench->heating_k * (1.0 / (1.0 - outlet_c) - 0.5);
 }

@@ -23,7 +23,8 @@ typedef struct cbx_slicing {
     // Wall to undisturbed ground: how one metre of trench warms pipe [i] by the heat of pipe [j].
     double soil_mk_w[CB_MAX_PIPES][CB_MAX_PIPES];
     double length_m, flow_w_k;
-    double heating_k, cooling_k; // change of the water over the units at full load
+    double heating_k, cooling_k;   // change of the water over the units at full load
+    double halves_k[CB_MAX_PIPES]; // an upright coil's lower half is warmer by; 0 of other pipes
 } cbx_slicing;
 
 // Of the design's longest trench with its least flow, in soil of one conductivity. The plant, the
@@ -44,6 +45,10 @@ cbx_slicing_error cbx_slicing_errs(const cbx_slicing *trench, int slices);
 // wall at the end within twice that (few hours hang on it). One slice has no slope and would err by
 // far more than the estimate if that were wrong: it has to stay below a quarter.
 int cbx_slicing_choose(const cbx_slicing *trench, double granted_k);
+
+// What pipes err by that end inside a slice, for they draw on all its soil: on `share` more trench
+// than there is.
+double cbx_slicing_overhang_k(const cbx_slicing *trench, double share);
 
 // Water at the end of a pass [degC] with the ground at 0 and the inlet at 1 degC.
 double cbx_slicing_outlet_c(const cbx_slicing *trench, int slices);
