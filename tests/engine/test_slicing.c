@@ -130,6 +130,16 @@ static void endless_trenches_take_the_most(void **state)
     assert_int_equal(cbx_slicing_choose(&trench, 0.016), CBX_MOST_CHOSEN);
 }
 
+// The starter's trenches made 100, 150 and 200 ft long reach 0.222 more ground in 3 slices than
+// there is, and its coldest fluid came out 0.39 K warmer than in 12.
+static void ground_beyond_the_pipes_counts(void **state)
+{
+    (void)state;
+    const cbx_slicing trench = out_and_back(46.0);
+    check("0.222 of ground too much", cbx_slicing_overhang_k(&trench, 0.222), 0.5 * 0.39, 2 * 0.39);
+    check("none", cbx_slicing_overhang_k(&trench, 0.0), 0.0, 0.0);
+}
+
 // ---- designs ---------------------------------------------------------------------------------
 
 static void designs_get_their_slices(void **state)
@@ -289,6 +299,7 @@ int main(void)
         cmocka_unit_test(endless_trenches_take_the_most),
         cmocka_unit_test(only_water_that_hardly_changes_takes_one_slice),
         cmocka_unit_test(halves_visited_by_turns_err_in_the_first_order),
+        cmocka_unit_test(ground_beyond_the_pipes_counts),
         cmocka_unit_test(designs_get_their_slices),
         cmocka_unit_test(estimates_are_what_runs_err_by),
     };
