@@ -3,6 +3,7 @@
 
 #include "coilbed/units.h"
 #include "engine/circuits.h"
+#include "engine/dense.h"
 #include "engine/layout.h"
 #include "engine/slicing.h"
 
@@ -83,21 +84,15 @@ static cb_status make_section(cbx_system *system, const cbx_layout *layout, cons
     return cb_section_create(&system->section, &plan, error);
 }
 
-static cb_status make_states(cbx_system *system, cb_error *error)
+cb_status cbx_system_workspace(cbx_system *system, cb_error *error)
 {
-    system->state = calloc((size_t)system->slices, sizeof(cb_section_state *));
-    system->cell_heat_w =
-        calloc((size_t)system->slices * (size_t)system->section->cells, sizeof(double));
-    if (!system->state || !system->cell_heat_w) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
-    }
-    for (int s = 0; s < system->slices; s++) {
-        const cb_status status = cb_section_state_create(&system->state[s], system->section, error);
-        if (status != CB_OK) {
-            return status;
-        }
-    }
-    return CB_OK;
+    const cb_section *section = system->section;
+    system->pipe_heat_w =
+        calloc((size_t)system->slices * (size_t)section->cells, sizeof *system->pipe_heat_w);
+    system->sweep_work = cbx_rows_create(system->slices, (int)cbx_sweep_room(section));
+    return system->pipe_heat_w && system->sweep_work
+               ? CB_OK
+               : cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
 }
 
 // ---- slices -----------------------------------------------------------------------------------
@@ -317,7 +312,7 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         status = make_runs(system, &layout, &piping, error);
     }
     if (status == CB_OK) {
-        status = make_states(system, error);
+        status = cbx_system_workspace(system, error);
     }
     if (status == CB_OK) {
         status = cbx_circuits_make_paths(system, &layout, error);
@@ -383,9 +378,6 @@ cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, c
 cbx_system *cbx_system_destroy(cbx_system *system)
 {
     if (system) {
-        for (int s = 0; system->state && s < system->slices; s++) {
-            cb_section_state_destroy(system->state[s]);
-        }
         for (int r = 0; r < system->run_count; r++) {
             free(system->run[r].cell);
             free(system->run[r].weight);
@@ -396,10 +388,10 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         for (int n = 0; n < system->curve_count; n++) {
             cb_soil_curve_destroy(system->curves[n]);
         }
-        free(system->state);
         free(system->run);
         free(system->curves);
-        free(system->cell_heat_w);
+        free(system->pipe_heat_w);
+        cbx_rows_free(system->sweep_work, system->slices);
         free(system->volume_m3);
         cbx_circuits_free(system);
         cb_section_destroy(system->section);

@@ -144,19 +144,41 @@ static bool find_rows(cbx_dissection *d, collector *c, int nx, int nz, int *chil
             }
         }
         d->first[p + 1] = c->end;
-        d->beyond[p] = c->end;
         if (c->end > d->first[p]) {
             qsort(d->row + d->first[p], (size_t)(c->end - d->first[p]), sizeof *d->row, by_value);
             const int parent = d->row[d->first[p]] / CBX_PANEL;
             sibling[p] = child[parent];
             child[parent] = p;
-            while (d->beyond[p] > d->first[p] &&
-                   d->row[d->beyond[p] - 1] >= d->side_end[1] * CBX_PANEL) {
-                d->beyond[p]--;
-            }
         }
     }
     return true;
+}
+
+static int side_of(const cbx_dissection *d, int panel)
+{
+    return panel < d->side_end[0] ? 0 : panel < d->side_end[1] ? 1 : CBX_SIDE_LINE;
+}
+
+static bool fill_blocks(cbx_dissection *d)
+{
+    const int line = d->side_end[1] * CBX_PANEL;
+    d->beside = cbx_dissection_places(d) + 2 * CBX_PANEL;
+    d->room = d->beside + cbx_dissection_places(d) - line;
+    for (int p = 0; p < d->panels; p++) {
+        d->block[p + 1] = d->block[p] + (d->first[p + 1] - d->first[p] + CBX_PANEL - 1) / CBX_PANEL;
+    }
+    d->block_row = calloc((size_t)d->block[d->panels] * CBX_PANEL + 1, sizeof *d->block_row);
+    for (int p = 0; d->block_row && p < d->panels; p++) {
+        const int side = side_of(d, p), count = d->first[p + 1] - d->first[p];
+        for (int n = 0; n < (d->block[p + 1] - d->block[p]) * CBX_PANEL; n++) {
+            int row = n < count ? d->row[d->first[p] + n] : cbx_dissection_spare(d, side);
+            if (side == 1 && row >= line && n < count) {
+                row += d->beside - line;
+            }
+            d->block_row[d->block[p] * CBX_PANEL + n] = row;
+        }
+    }
+    return d->block_row != NULL;
 }
 
 cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *error)
@@ -166,17 +188,17 @@ cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *e
     out->place = calloc(cells, sizeof *out->place);
     out->cell = calloc(most, sizeof *out->cell);
     out->first = calloc(cells + 1, sizeof *out->first);
-    out->beyond = calloc(cells, sizeof *out->beyond);
+    out->block = calloc(cells + 1, sizeof *out->block);
     int *child = malloc(cells * sizeof *child), *sibling = malloc(cells * sizeof *sibling);
     int *seen = malloc(most * sizeof *seen);
-    bool ok = out->place && out->cell && out->first && out->beyond && child && sibling && seen;
+    bool ok = out->place && out->cell && out->first && out->block && child && sibling && seen;
     if (ok) {
         place_sides(out, nx, nz);
         memset(child, -1, cells * sizeof *child);
         memset(sibling, -1, cells * sizeof *sibling);
         memset(seen, -1, most * sizeof *seen);
         collector c = {.seen = seen};
-        ok = find_rows(out, &c, nx, nz, child, sibling);
+        ok = find_rows(out, &c, nx, nz, child, sibling) && fill_blocks(out);
     }
     free(child);
     free(sibling);
@@ -193,7 +215,8 @@ void cbx_dissection_free(cbx_dissection *dissection)
     free(dissection->place);
     free(dissection->cell);
     free(dissection->first);
-    free(dissection->beyond);
+    free(dissection->block);
+    free(dissection->block_row);
     free(dissection->row);
     *dissection = (cbx_dissection){0};
 }

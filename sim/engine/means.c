@@ -3,8 +3,9 @@
 
 #include <math.h>
 
-// Only the surface cells and those that hold pipe are needed; the rest of the soil is left alone.
-static double glance(cbx_system *system, const double *y, const cbx_forcing_point *forcing)
+// Heat through the surface: only its cells are looked at, the rest of the soil is left alone.
+static double surface_heat_w(const cbx_system *system, const double *y,
+                             const cbx_forcing_point *forcing)
 {
     const cb_surface_exchange *surface = &forcing->surface;
     const cb_section *section = system->section;
@@ -19,13 +20,6 @@ static double glance(cbx_system *system, const double *y, const cbx_forcing_poin
             surface_w += section->dx_m[i] * section->depth_area_m *
                          (outside_c - soil.temperature_c) /
                          (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / soil.conductivity_w_mk);
-        }
-        for (int r = 0; r < system->run_count; r++) {
-            for (int n = 0; n < system->run[r].block_cells; n++) {
-                const int c = system->run[r].cell[n];
-                system->state[s]->temperature_c[c] =
-                    cb_soil_at(section->curves[section->soil[c]], enthalpy[c]).temperature_c;
-            }
         }
     }
     return surface_w;
@@ -56,7 +50,7 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
     const double entering_c = y[cbx_entering_at(system)];
-    const double surface_w = glance(system, y, &forcing);
+    const double surface_w = surface_heat_w(system, y, &forcing);
     const double bottom_w = cbx_bottom_heat_w(system);
     cbx_pieces(system, y, forcing.dryness, &plant, self->piece);
     double from_ground = 0.0;

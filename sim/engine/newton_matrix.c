@@ -71,8 +71,8 @@ void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     matrix->plant = cbx_plant_at(system, &forcing, y);
     matrix->entering_c = system->run_count > 0 ? y[cbx_entering_at(system)] : 0.0;
-    cbx_system_update(system, y, &forcing, &matrix->plant, matrix->piece);
-    cbx_soil_solver_linearise(matrix->soil);
+    cbx_pieces(system, y, forcing.dryness, &matrix->plant, matrix->piece);
+    cbx_soil_solver_linearise(matrix->soil, y, &forcing);
 }
 
 static void add(double **column, int row, int at, double value)
@@ -296,18 +296,19 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     x[cbx_tank_at(system)] = right[last_at(matrix, LAST_TANK)];
 }
 
-void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
+void cbx_newton_matrix_solve_put(cbx_newton_matrix *matrix, const double *b, double scale,
+                                 double *x)
 {
     const cbx_system *system = matrix->system;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
-    cbx_soil_solver_ask(matrix->soil, b, matrix->node_value);
+    cbx_soil_solver_ask(matrix->soil, matrix->node_value);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
     }
     for (int node = 0; node < cbx_node_count(system); node++) {
         matrix->node_value[node] = matrix->border_rhs[flow_at(node)];
     }
-    const double surface_w = cbx_soil_solver_finish(matrix->soil, matrix->node_value, x);
+    const double surface_w = cbx_soil_solver_finish(matrix->soil, matrix->node_value, scale, x);
     x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface_w;
     x[cbx_loop_heat_at(system)] = b_loop;
     if (matrix->border_size > 0) {
@@ -317,6 +318,27 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
             matrix->gamma * (by->entering * last[LAST_ENTERING] + by->fluid * last[LAST_MEAN] +
                              by->tank * last[LAST_TANK]);
     }
+    for (int n = system->slices * system->section->cells; n < system->size; n++) {
+        x[n] *= scale;
+    }
+}
+
+void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
+{
+    const cbx_system *system = matrix->system;
+    const int nz = system->section->nz;
+    double *column = system->sweep_work[0];
+    for (int s = 0; s < system->slices; s++) {
+        for (int i = 0; i < system->section->nx; i++) {
+            const double *volume_m3 = system->volume_m3[s] + i * nz;
+            const double *right = b + cbx_section_at(system, s) + i * nz;
+            for (int k = 0; k < nz; k++) {
+                column[k] = volume_m3[k] * right[k];
+            }
+            cbx_soil_solver_put(matrix->soil, s, i, column);
+        }
+    }
+    cbx_newton_matrix_solve_put(matrix, b, 1.0, x);
 }
 
 double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix)

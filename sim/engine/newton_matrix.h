@@ -39,6 +39,11 @@ bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma);
 // Solves (I - gamma J) x = b. x and b may be the same array [system size].
 void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x);
 
+// The same where the soil's right-hand side was put already (cbx_soil_solver_put of matrix->soil)
+// and is not read from b. Gives scale x.
+void cbx_newton_matrix_solve_put(cbx_newton_matrix *matrix, const double *b, double scale,
+                                 double *x);
+
 // The last solution's mean fluid temperature, which is no state.
 double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix);
 

@@ -259,6 +259,7 @@ cbx_slicing_error cbx_slicing_errs(const cbx_slicing *trench, int slices)
 
 int cbx_slicing_choose(const cbx_slicing *trench, double granted_k)
 {
+    const double trickle = 5.0 / 3.0;
     const steady many = steady_state(trench, MANY_SLICES);
     int slices = CBX_MOST_CHOSEN;
     // From above: an error may pass through nought on its way down.
@@ -266,7 +267,7 @@ int cbx_slicing_choose(const cbx_slicing *trench, double granted_k)
         const int fewer = slices - 1;
         const cbx_slicing_error error = difference(trench, fewer, &many);
         const double most_k = fewer == 1 ? 0.25 * granted_k : granted_k;
-        if (!(error.pumped_k <= most_k && error.idle_k <= 2.0 * most_k)) {
+        if (!(error.pumped_k <= most_k && error.idle_k <= trickle * most_k)) {
             break;
         }
         slices = fewer;

@@ -42,8 +42,8 @@ typedef struct cbx_slicing_error {
 cbx_slicing_error cbx_slicing_errs(const cbx_slicing *trench, int slices);
 
 // The fewest slices, up to CBX_MOST_CHOSEN, from which on the water is within `granted_k` and the
-// wall at the end within twice that (few hours hang on it). One slice has no slope and would err by
-// far more than the estimate if that were wrong: it has to stay below a quarter.
+// wall at the end within five thirds of that (few hours hang on it). One slice has no slope and
+// would err by far more than the estimate if that were wrong: it has to stay below a quarter.
 int cbx_slicing_choose(const cbx_slicing *trench, double granted_k);
 
 // What pipes err by that end inside a slice, for they draw on all its soil: on `share` more trench

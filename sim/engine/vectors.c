@@ -111,6 +111,53 @@ static realtype weighted_norm(N_Vector x, N_Vector weight)
     return sqrt(weighted_square(values(x), values(weight), n) / (double)n);
 }
 
+// z_j = a_j x + y_j for all j in one pass over x; two at a time.
+CBX_WIDE static void add_multiples(double a, double b, const double *x, const double *y0,
+                                   const double *y1, double *z0, double *z1, sunindextype n)
+{
+    for (sunindextype i = 0; i < n; i++) {
+        const double value = x[i];
+        z0[i] = a * value + y0[i];
+        z1[i] = b * value + y1[i];
+    }
+}
+
+static int scale_add_multi(int count, realtype *a, N_Vector x, N_Vector *y, N_Vector *z)
+{
+    const sunindextype n = N_VGetLength(x);
+    int j = 0;
+    for (; j + 1 < count; j += 2) {
+        add_multiples(a[j], a[j + 1], values(x), values(y[j]), values(y[j + 1]), values(z[j]),
+                      values(z[j + 1]), n);
+    }
+    if (j < count) {
+        linear_sum(a[j], x, 1.0, y[j], z[j]);
+    }
+    return 0;
+}
+
+CBX_WIDE static void combine_three(const double *c, const double *x0, const double *x1,
+                                   const double *x2, double *z, sunindextype n)
+{
+    for (sunindextype i = 0; i < n; i++) {
+        z[i] = (c[0] * x0[i] + c[1] * x1[i]) + c[2] * x2[i];
+    }
+}
+
+// z = sum of c_j x_j. Orders 1 and 2 ask for two or three.
+static int linear_combination(int count, realtype *c, N_Vector *x, N_Vector z)
+{
+    if (count == 3) {
+        combine_three(c, values(x[0]), values(x[1]), values(x[2]), values(z), N_VGetLength(z));
+        return 0;
+    }
+    scale(c[0], x[0], z);
+    for (int j = 1; j < count; j++) {
+        linear_sum(c[j], x[j], 1.0, z, z);
+    }
+    return 0;
+}
+
 CBX_WIDE static void weigh(double *weight, const double *y, double relative, const double *absolute,
                            sunindextype n)
 {
@@ -131,4 +178,6 @@ void cbx_vectors_use(N_Vector vector)
     ops->nvscale = scale;
     ops->nvconst = constant;
     ops->nvwrmsnorm = weighted_norm;
+    ops->nvscaleaddmulti = scale_add_multi;
+    ops->nvlinearcombination = linear_combination;
 }
