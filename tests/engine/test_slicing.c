@@ -152,9 +152,9 @@ static void designs_get_their_slices(void **state)
     } row[] = {
         {"starter", 2, 2, 4, {{NULL, NULL}}},
         {"90 ft", 2, 2, 3, {{"field.length", "90 ft"}}},
-        {"4 x 400 ft", 4, 6, 10, {{"field.trenches", "4"}, {"field.length", "400 ft"}}},
-        {"dense turns", 2, 3, 5, {{"field.coil.pitch", "12 in"}}},
-        {"dry sand", 2, 2, 4, {{"ground.layers", "[{material: sand, moisture: dry}]"}}},
+        {"4 x 400 ft", 5, 7, 11, {{"field.trenches", "4"}, {"field.length", "400 ft"}}},
+        {"dense turns", 2, 3, 6, {{"field.coil.pitch", "12 in"}}},
+        {"dry sand", 2, 3, 5, {{"ground.layers", "[{material: sand, moisture: dry}]"}}},
         {"a return elsewhere", 2, 3, 4, {{"field.coil.return", "none"}}},
         {"upright turns", 4, 7, 16, {{"field.layout", "upright_coil"}, {"field.width", "6 in"}}},
         // 50 ft end where trenches of 100, 150 and 200 ft do; as do those beside 200 ft of run-out,
