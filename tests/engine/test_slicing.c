@@ -100,7 +100,7 @@ static void only_water_that_hardly_changes_takes_one_slice(void **state)
     static const struct {
         double change_k;
         int slices;
-    } row[] = {{0.01, 1}, {0.1, 2}, {2.0, 2}};
+    } row[] = {{0.01, 1}, {0.1, 2}, {1.0, 2}};
     for (size_t n = 0; n < sizeof row / sizeof *row; n++) {
         cbx_slicing trench = out_and_back(46.0);
         trench.heating_k = trench.cooling_k = row[n].change_k;
