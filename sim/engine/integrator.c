@@ -7,7 +7,6 @@
 #include <cvodes/cvodes.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <sundials/sundials_linearsolver.h>
 #include <sundials/sundials_matrix.h>
 
@@ -86,31 +85,27 @@ static int weights(N_Vector y, N_Vector weight, void *user_data)
     return 0;
 }
 
-static N_Vector vector_of(cbx_integrator *self, const double *values, int count)
-{
-    N_Vector vector = N_VNew_Serial(count, self->sundials);
-    if (vector && values) {
-        memcpy(N_VGetArrayPointer(vector), values, (size_t)count * sizeof *values);
-    } else if (vector) {
-        N_VConst(0.0, vector);
-    }
-    return vector;
-}
-
 static bool make_handles(cbx_integrator *self)
 {
     const cbx_integrator_plan *plan = &self->plan;
-    self->y = vector_of(self, plan->start, plan->system->size);
-    self->tolerance = vector_of(self, plan->tolerance, plan->system->size);
-    self->integral = plan->integrand_count ? vector_of(self, NULL, plan->integrand_count) : NULL;
+    const cbx_system *system = plan->system;
+    const cbx_vector_parts parts = {.crew = system->crew,
+                                    .parts = system->slices,
+                                    .part_size = system->section->cells,
+                                    .length = system->size};
+    self->y = cbx_vectors_create(self->sundials, &parts, plan->start);
+    self->tolerance = cbx_vectors_create(self->sundials, &parts, plan->tolerance);
+    if (plan->integrand_count) {
+        self->integral = N_VNew_Serial(plan->integrand_count, self->sundials);
+    }
     self->shell_matrix = SUNMatNewEmpty(self->sundials);
     self->solver = SUNLinSolNewEmpty(self->sundials);
-    if (self->y) {
-        cbx_vectors_use(self->y); // inherited by the integrator's clones
-    }
     if (!self->y || !self->tolerance || (plan->integrand_count && !self->integral) ||
         !self->shell_matrix || !self->solver) {
         return false;
+    }
+    if (self->integral) {
+        N_VConst(0.0, self->integral);
     }
     self->shell_matrix->ops->getid = matrix_id;
     self->solver->ops->gettype = solver_type;

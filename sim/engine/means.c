@@ -1,25 +1,45 @@
 // SPDX-License-Identifier: MIT
 #include "engine/means.h"
 
+#include "ground/soil_curve.h"
+
 #include <math.h>
 
-// Heat through the surface: only its cells are looked at, the rest of the soil is left alone.
+enum { SOME = 64 }; // columns looked at together
+
+// Through the surface of so many columns from `first`.
+static double columns_heat_w(const cb_section *section, int first, int count,
+                             const double *enthalpy_j_m3, const cbx_forcing_point *forcing)
+{
+    const cb_surface_exchange *surface = &forcing->surface;
+    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
+    const double film_m2k_w = 1.0 / surface->h_w_m2k, half_m = 0.5 * section->dz_m[0];
+    double top_j_m3[SOME], t[SOME], conductivity[SOME], slope[SOME], sum_w = 0.0;
+    int soil[SOME];
+    for (int n = 0; n < count; n++) {
+        const int c = cb_cell(section, first + n, 0);
+        top_j_m3[n] = enthalpy_j_m3[c];
+        soil[n] = section->soil[c];
+    }
+    cbx_soil_rows(section->curves, soil, count, top_j_m3, forcing->dryness, t, conductivity, slope);
+    for (int n = 0; n < count; n++) {
+        sum_w += section->dx_m[first + n] * section->depth_area_m * (outside_c - t[n]) /
+                 (film_m2k_w + half_m / conductivity[n]);
+    }
+    return sum_w;
+}
+
+// Only the surface's cells are looked at, the rest of the soil is left alone.
 static double surface_heat_w(const cbx_system *system, const double *y,
                              const cbx_forcing_point *forcing)
 {
-    const cb_surface_exchange *surface = &forcing->surface;
     const cb_section *section = system->section;
-    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     double surface_w = 0.0;
     for (int s = 0; s < system->slices; s++) {
-        const double *enthalpy = y + cbx_section_at(system, s);
-        for (int i = 0; i < section->nx; i++) {
-            const int c = cb_cell(section, i, 0);
-            const cb_soil_state soil =
-                cb_soil_dried_at(section->curves[section->soil[c]], enthalpy[c], forcing->dryness);
-            surface_w += section->dx_m[i] * section->depth_area_m *
-                         (outside_c - soil.temperature_c) /
-                         (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / soil.conductivity_w_mk);
+        for (int first = 0; first < section->nx; first += SOME) {
+            const int left = section->nx - first;
+            surface_w += columns_heat_w(section, first, left < SOME ? left : SOME,
+                                        y + cbx_section_at(system, s), forcing);
         }
     }
     return surface_w;

@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "engine/newton.h"
 
-#include "base/wide.h"
+#include "engine/newton_right.h"
 
 #include <cvodes/cvodes.h>
-#include <math.h>
 #include <stdlib.h>
 
 struct cbx_newton {
@@ -23,121 +22,17 @@ struct cbx_newton {
     long evaluations;          // of all
 };
 
-// The step under way: find c with  gamma f(predicted + c) - history - c = 0.
+// The step under way, and the integrator's vectors it is about.
 typedef struct step_data {
-    double time_s, gamma, history_factor;
+    cbx_newton_step step;
     N_Vector predicted, state;
-    const double *history;    // times the factor
-    const double *correction; // so far; NULL: none
-    cbx_forcing_point forcing;
 } step_data;
-
-typedef struct sweep_work {
-    const cbx_newton *newton;
-    const step_data *step;
-    const double *y;
-    int slice;
-    double surface_w, check; // sum of the right-hand sides
-} sweep_work;
-
-// ---- right-hand side -------------------------------------------------------------------------
-
-// What a column's right-hand side is made of, [cells] each.
-typedef struct column_terms {
-    double gamma, factor;
-    const double *pipe_w, *volume_m3, *history, *correction;
-} column_terms;
-
-// heat becomes volume times the residual, negative. Returns a sum that is finite if all are, in four
-// chains of additions.
-CBX_WIDE static double column_right(int count, const column_terms *terms, double *restrict heat)
-{
-    const double *restrict pipe_w = terms->pipe_w, *restrict volume_m3 = terms->volume_m3;
-    const double *restrict history = terms->history;
-    const double gamma = terms->gamma, factor = terms->factor;
-    double sum[4] = {0.0};
-    for (int n = 0; n < count; n++) {
-        heat[n] = gamma * (heat[n] + pipe_w[n]) - volume_m3[n] * (factor * history[n]);
-    }
-    int n = 0;
-    for (; n + 3 < count; n += 4) {
-        for (int k = 0; k < 4; k++) {
-            sum[k] += heat[n + k];
-        }
-    }
-    for (; n < count; n++) {
-        sum[0] += heat[n];
-    }
-    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
-}
-
-CBX_WIDE static void take_correction(int count, const column_terms *terms, double *restrict right)
-{
-    const double *restrict volume_m3 = terms->volume_m3, *restrict correction = terms->correction;
-    for (int n = 0; n < count; n++) {
-        right[n] -= volume_m3[n] * correction[n];
-    }
-}
-
-static void put_column(void *context, int column, double *heat_w)
-{
-    sweep_work *work = context;
-    const step_data *step = work->step;
-    const cbx_system *system = work->newton->system;
-    const int nz = system->section->nz, first = column * nz;
-    const int at = cbx_section_at(system, work->slice) + first;
-    const column_terms terms = {.gamma = step->gamma,
-                                .factor = step->history_factor,
-                                .pipe_w = system->pipe_heat_w + at,
-                                .volume_m3 = system->volume_m3[work->slice] + first,
-                                .history = step->history + at,
-                                .correction = step->correction ? step->correction + at : NULL};
-    work->check += column_right(nz, &terms, heat_w);
-    if (step->correction) {
-        take_correction(nz, &terms, heat_w);
-    }
-    cbx_soil_solver_put(work->newton->matrix->soil, work->slice, column, heat_w);
-}
-
-static void sweep_slice(void *context, int slice)
-{
-    sweep_work *work = (sweep_work *)context + slice;
-    work->surface_w = cbx_slice_sweep(work->newton->system, slice, work->y, &work->step->forcing,
-                                      put_column, work);
-}
-
-// Puts the soil's right-hand side and fills the rest. False if a state is not finite.
-static bool put_right(cbx_newton *newton, step_data *step)
-{
-    cbx_system *system = newton->system;
-    double *right = newton->right;
-    const double *y = N_VGetArrayPointer(step->correction ? step->state : step->predicted);
-    newton->evaluations++;
-    step->forcing = cbx_loop_rates(system, step->time_s, y, right, newton->piece);
-    sweep_work work[CBX_MAX_SLICES];
-    for (int s = 0; s < system->slices; s++) {
-        work[s] = (sweep_work){newton, step, y, s, 0.0, 0.0};
-    }
-    cbx_crew_run(system->crew, sweep_slice, work, system->slices);
-    double surface_w = 0.0, check = 0.0;
-    for (int s = 0; s < system->slices; s++) {
-        surface_w += work[s].surface_w;
-        check += work[s].check;
-    }
-    right[cbx_surface_heat_at(system)] = surface_w;
-    for (int n = system->slices * system->section->cells; n < system->size; n++) {
-        right[n] = step->gamma * right[n] - step->history_factor * step->history[n] -
-                   (step->correction ? step->correction[n] : 0.0);
-        check += right[n];
-    }
-    return isfinite(check);
-}
 
 // ---- solution --------------------------------------------------------------------------------
 
 // A matrix of an older gamma gives steps that are scaled as CVODES would; the tank's is found with
 // the gamma of now.
-static void solve(cbx_newton *newton, const step_data *step, double *x)
+static void solve(cbx_newton *newton, const cbx_newton_step *step, double *x)
 {
     const cbx_system *system = newton->system;
     const double scale = 2.0 / (1.0 + step->gamma / newton->matrix->gamma);
@@ -153,34 +48,47 @@ static void solve(cbx_newton *newton, const step_data *step, double *x)
     }
 }
 
-static bool begin(const cbx_newton *newton, step_data *step)
+static bool begin(const cbx_newton *newton, step_data *data)
 {
     N_Vector rates, history;
     void *user_data;
-    *step = (step_data){.correction = NULL};
+    *data = (step_data){.predicted = NULL};
+    cbx_newton_step *step = &data->step;
     const int flag = CVodeGetNonlinearSystemData(
-        newton->cvode, &step->time_s, &step->predicted, &step->state, &rates, &step->gamma,
+        newton->cvode, &step->time_s, &data->predicted, &data->state, &rates, &step->gamma,
         &step->history_factor, &history, &user_data);
-    step->history = flag == CV_SUCCESS ? N_VGetArrayPointer(history) : NULL;
-    return flag == CV_SUCCESS;
+    if (flag != CV_SUCCESS) {
+        return false;
+    }
+    step->state = N_VGetArrayPointer(data->predicted);
+    step->history = N_VGetArrayPointer(history);
+    return true;
 }
 
-// Iterations with one matrix. Returns as a SUNNonlinearSolver does.
-static int iterate(cbx_newton *newton, step_data *step, N_Vector correction, N_Vector weight,
+static bool put_right(cbx_newton *newton, const cbx_newton_step *step)
+{
+    newton->evaluations++;
+    return cbx_newton_right(newton->matrix, step, newton->piece, newton->right);
+}
+
+// Iterations with one matrix, the first right-hand side put already. Returns as a
+// SUNNonlinearSolver does.
+static int iterate(cbx_newton *newton, step_data *data, N_Vector correction, N_Vector weight,
                    double tolerance)
 {
     for (newton->iteration = 0; newton->iteration < newton->most; newton->iteration++) {
         N_Vector delta = correction;
         if (newton->iteration > 0) {
-            N_VLinearSum(1.0, step->predicted, 1.0, correction, step->state);
-            step->correction = N_VGetArrayPointer(correction);
-            if (!put_right(newton, step)) {
+            N_VLinearSum(1.0, data->predicted, 1.0, correction, data->state);
+            data->step.state = N_VGetArrayPointer(data->state);
+            data->step.correction = N_VGetArrayPointer(correction);
+            if (!put_right(newton, &data->step)) {
                 return SUN_NLS_CONV_RECVR;
             }
             delta = newton->delta;
         }
         newton->iterations++;
-        solve(newton, step, N_VGetArrayPointer(delta));
+        solve(newton, &data->step, N_VGetArrayPointer(delta));
         if (newton->iteration > 0) {
             N_VLinearSum(1.0, correction, 1.0, delta, correction);
         }
@@ -201,21 +109,21 @@ static int solve_step(SUNNonlinearSolver handle, N_Vector predicted, N_Vector co
     newton->iterations = newton->failures = 0;
     booleantype current = SUNFALSE, bad = SUNFALSE;
     for (;;) {
-        step_data step;
-        if (!begin(newton, &step)) {
+        step_data data;
+        if (!begin(newton, &data)) {
             return SUN_NLS_MEM_FAIL;
         }
         if (wants_set_up) { // before the right-hand side is put: the factors want its place
-            N_VScale(1.0, step.predicted, step.state); // the integrator sets up at its state
+            N_VScale(1.0, data.predicted, data.state); // the integrator sets up at its state
             const int flag = newton->set_up(bad, &current, cvode);
             if (flag != SUN_NLS_SUCCESS) {
                 return flag;
             }
         }
-        if (!put_right(newton, &step)) {
+        if (!put_right(newton, &data.step)) {
             return SUN_NLS_CONV_RECVR;
         }
-        const int verdict = iterate(newton, &step, correction, weight, tolerance);
+        const int verdict = iterate(newton, &data, correction, weight, tolerance);
         if (verdict == SUN_NLS_SUCCESS) {
             return verdict;
         }
