@@ -59,9 +59,8 @@ cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz
     }
     out->next = malloc(panels * sizeof *out->next);
     out->reached = malloc(panels * sizeof *out->reached);
-    if (!out->diagonal || !out->down || !out->across || !out->entry || !out->count ||
-        !out->head || !out->pivot ||
-        !out->work[0] || !out->work[1] || !out->list[0] || !out->list[1] ||
+    if (!out->diagonal || !out->down || !out->across || !out->entry || !out->count || !out->head ||
+        !out->pivot || !out->work[0] || !out->work[1] || !out->list[0] || !out->list[1] ||
         !out->next || !out->reached) {
         cbx_bundle_free(out);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the factors of a section");
@@ -516,7 +515,8 @@ CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *res
         own[3] = s;
     }
     if (side == CBX_SIDE_LINE) {
-        memcpy(vectors(x, (size_t)order->beside), vectors(x, (size_t)order->side_end[1] * CBX_PANEL),
+        memcpy(vectors(x, (size_t)order->beside),
+               vectors(x, (size_t)order->side_end[1] * CBX_PANEL),
                (size_t)(order->room - order->beside) * sizeof(lanes));
     }
 }

@@ -29,11 +29,11 @@ enum { CBX_SIDES = 2, CBX_SIDE_LINE = CBX_SIDES };
 
 typedef struct cbx_dissection {
     int cells, panels;
-    int *place;  // [cells] position of each, nx columns of nz cells
-    int *cell;   // [panels * CBX_PANEL] the cell in each position, or -1
-    int *first;  // [panels + 1] of a panel's rows in `row`
-    int *row;    // positions after the panel's in which its columns have numbers, ascending
-    int *block;  // [panels + 1] of a panel's blocks of rows
+    int *place;     // [cells] position of each, nx columns of nz cells
+    int *cell;      // [panels * CBX_PANEL] the cell in each position, or -1
+    int *first;     // [panels + 1] of a panel's rows in `row`
+    int *row;       // positions after the panel's in which its columns have numbers, ascending
+    int *block;     // [panels + 1] of a panel's blocks of rows
     int *block_row; // [blocks * CBX_PANEL] places of a solution
     int beside;     // where the line stands for the second side
     int room;       // places of a solution

@@ -54,9 +54,9 @@ static bool begin(const cbx_newton *newton, step_data *data)
     void *user_data;
     *data = (step_data){.predicted = NULL};
     cbx_newton_step *step = &data->step;
-    const int flag = CVodeGetNonlinearSystemData(
-        newton->cvode, &step->time_s, &data->predicted, &data->state, &rates, &step->gamma,
-        &step->history_factor, &history, &user_data);
+    const int flag = CVodeGetNonlinearSystemData(newton->cvode, &step->time_s, &data->predicted,
+                                                 &data->state, &rates, &step->gamma,
+                                                 &step->history_factor, &history, &user_data);
     if (flag != CV_SUCCESS) {
         return false;
     }
@@ -92,8 +92,8 @@ static int iterate(cbx_newton *newton, step_data *data, N_Vector correction, N_V
         if (newton->iteration > 0) {
             N_VLinearSum(1.0, correction, 1.0, delta, correction);
         }
-        const int verdict = newton->test(newton->handle, correction, delta, tolerance, weight,
-                                         newton->test_data);
+        const int verdict =
+            newton->test(newton->handle, correction, delta, tolerance, weight, newton->test_data);
         if (verdict != SUN_NLS_CONTINUE) {
             return verdict;
         }

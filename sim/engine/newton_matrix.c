@@ -40,8 +40,8 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
     matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
     matrix->node_value = calloc((size_t)nodes + 1, sizeof *matrix->node_value);
     cb_status status = cbx_soil_solver_create(&matrix->soil, system, error);
-    if (status == CB_OK && (!matrix->border || !matrix->piece || !matrix->sleeve || !matrix->pivot ||
-                            !matrix->border_rhs || !matrix->node_value)) {
+    if (status == CB_OK && (!matrix->border || !matrix->piece || !matrix->sleeve ||
+                            !matrix->pivot || !matrix->border_rhs || !matrix->node_value)) {
         status = cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
     }
     if (status != CB_OK) {
@@ -341,8 +341,7 @@ static void take_node(const cbx_newton_matrix *matrix, int node, const double *b
 
 static void rest_node(const cbx_system *system, int node, const double *b, double *x)
 {
-    memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node),
-            CBX_SHELLS * sizeof *x);
+    memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node), CBX_SHELLS * sizeof *x);
     x[cbx_fluid_at(system, node)] = b[cbx_fluid_at(system, node)];
 }
 

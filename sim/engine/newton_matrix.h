@@ -28,7 +28,7 @@ typedef struct cbx_newton_matrix {
     // The factors for one gamma.
     double gamma;
     cbx_sleeve *sleeve; // [nodes]
-    double **border; // [border_size] columns
+    double **border;    // [border_size] columns
     long *pivot;
     double *border_rhs;
     int border_size;

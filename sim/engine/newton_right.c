@@ -19,8 +19,8 @@ typedef struct column_terms {
     const double *pipe_w, *volume_m3, *history, *correction;
 } column_terms;
 
-// heat becomes volume times the residual, negative. Returns a sum that is finite if all are, in four
-// chains of additions.
+// heat becomes volume times the residual, negative. Returns a sum that is finite if all are, in
+// four chains of additions.
 CBX_WIDE static double column_right(int count, const column_terms *terms, double *restrict heat)
 {
     const double *restrict pipe_w = terms->pipe_w, *restrict volume_m3 = terms->volume_m3;

@@ -5,8 +5,8 @@
 
 #include "engine/newton_matrix.h"
 
-// Wanted is the correction c of the predicted state with gamma f(predicted + c) - factor history - c
-// = 0; each array [system size].
+// Wanted is the correction c of the predicted state with gamma f(predicted + c) - factor history -
+// c = 0; each array [system size].
 typedef struct cbx_newton_step {
     double time_s, gamma, history_factor;
     const double *state;      // predicted + correction

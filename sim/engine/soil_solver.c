@@ -96,8 +96,8 @@ static bool make_arrays(cbx_soil_solver *solver)
     solver->way = calloc(runs + 1, sizeof *solver->way);
     solver->group_count = (slices + CBX_LANES - 1) / CBX_LANES;
     solver->group = calloc((size_t)solver->group_count, sizeof *solver->group);
-    bool ok = solver->capacity_j_m3k && solver->state && solver->response && solver->way &&
-              solver->group;
+    bool ok =
+        solver->capacity_j_m3k && solver->state && solver->response && solver->way && solver->group;
     for (int s = 0; ok && s < slices; s++) {
         ok = cb_section_state_create(&solver->state[s], system->section, NULL) == CB_OK;
     }
@@ -402,8 +402,8 @@ static void unload_slice(void *context, int slice)
            solver->out + cbx_section_at(solver->system, slice));
     double heat_w = 0.0;
     for (int i = 0; i < section->nx; i++) {
-        heat_w -= solver->state[slice]->top_w_k[i] *
-                  (double)x[place[cb_cell(section, i, 0)] * CBX_LANES];
+        heat_w -=
+            solver->state[slice]->top_w_k[i] * (double)x[place[cb_cell(section, i, 0)] * CBX_LANES];
     }
     solver->surface_w[slice] = heat_w;
 }

@@ -428,7 +428,8 @@ static void rate_column(void *context, int column, double *heat_w)
 static void rate_slice(void *context, int slice)
 {
     rates_work *work = (rates_work *)context + slice;
-    work->surface_w = cbx_slice_sweep(work->system, slice, work->y, work->forcing, rate_column, work);
+    work->surface_w =
+        cbx_slice_sweep(work->system, slice, work->y, work->forcing, rate_column, work);
 }
 
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,

@@ -52,12 +52,13 @@ typedef struct cbx_run {
     double *weight;                     // [block_cells] share of the pipe in each, sums to 1
     int soil;                           // curve of the shells
     double shell_volume_m3[CBX_SHELLS]; // in one whole slice, all real trenches
-    double shell_half_log[CBX_SHELLS];  // log(outer / middle radius), the same as log(middle / inner)
-    double pipe_m;                      // in one whole slice, all real trenches
-    double fluid_capacity_j_k;          // fluid and pipe wall in one whole slice
-    double circuits;                    // real ones whose flow it carries
-    bool leads;                         // the first of its circuits' runs
-    int circuit, mirrored;              // their numbers in the network; the second may be -1
+    double
+        shell_half_log[CBX_SHELLS]; // log(outer / middle radius), the same as log(middle / inner)
+    double pipe_m;                  // in one whole slice, all real trenches
+    double fluid_capacity_j_k;      // fluid and pipe wall in one whole slice
+    double circuits;                // real ones whose flow it carries
+    bool leads;                     // the first of its circuits' runs
+    int circuit, mirrored;          // their numbers in the network; the second may be -1
     cbx_film_table film;
     double wall_resistance_mk_w;
 } cbx_run;
@@ -83,15 +84,15 @@ typedef struct cbx_system {
     const cb_design *design;
     cbx_crew *crew; // shares out the slices; not owned; NULL: the caller alone
     int slices, run_count;
-    int trenches;             // of the field, in the section
-    cb_section *section;      // one geometry for all slices
-    double **volume_m3;       // [slices][cells] of soil, without pipe and shells
-    double *pipe_heat_w;      // [slices * cells] workspace: into the soil, 0 where no pipe is
-    double **sweep_work;      // [slices][cbx_sweep_room]
-    cbx_run *run;             // [run_count]
-    double *share;            // [nodes] of the slice that the piece lies in
-    int *upstream;            // [nodes] fluid node before each, or one of the two below
-    int *path;                // [path_length] nodes with pipe, upstream first
+    int trenches;        // of the field, in the section
+    cb_section *section; // one geometry for all slices
+    double **volume_m3;  // [slices][cells] of soil, without pipe and shells
+    double *pipe_heat_w; // [slices * cells] workspace: into the soil, 0 where no pipe is
+    double **sweep_work; // [slices][cbx_sweep_room]
+    cbx_run *run;        // [run_count]
+    double *share;       // [nodes] of the slice that the piece lies in
+    int *upstream;       // [nodes] fluid node before each, or one of the two below
+    int *path;           // [path_length] nodes with pipe, upstream first
     int path_length;
     bool *end_of_circuit; // [nodes]
     bool *returns;        // [nodes] whose outlet is what enters the heat pumps

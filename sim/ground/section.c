@@ -137,7 +137,8 @@ void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
             end++;
         }
         cbx_soil_fill(curves[soil[first]], end - first, enthalpy_j_m3 + first, dryness,
-                      temperature_c + first, conductivity_w_mk + first, slope_k_m3_j + first);
+                      temperature_c + first, conductivity_w_mk + first,
+                      slope_k_m3_j ? slope_k_m3_j + first : NULL);
     }
 }
 

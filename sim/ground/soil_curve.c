@@ -295,6 +295,8 @@ CBX_WIDE static bool fill_unfrozen(const cb_soil_curve *curve, int count,
     }
     for (int n = 0; n < count; n++) {
         conductivity_w_mk[n] = conductivity;
+    }
+    for (int n = 0; slope_k_m3_j && n < count; n++) {
         slope_k_m3_j[n] = slope;
     }
     return below != 0;
@@ -310,16 +312,17 @@ static void fill_frozen(const cb_soil_curve *curve, int count, double dried,
             continue;
         }
         const double place = nodes_below(curve, enthalpy_j_m3[n]);
+        reading here;
         if (place < NODES) {
-            const reading here = read_span(&curve->span[(int)place], enthalpy_j_m3[n]);
-            temperature_c[n] = here.temperature_c;
-            slope_k_m3_j[n] = here.slope_k_m3_j;
-            conductivity_w_mk[n] = here.conductivity_w_mk * dried;
+            here = read_span(&curve->span[(int)place], enthalpy_j_m3[n]);
         } else {
             const cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3[n]);
-            temperature_c[n] = state.temperature_c;
-            slope_k_m3_j[n] = state.slope_k_m3_j;
-            conductivity_w_mk[n] = state.conductivity_w_mk * dried;
+            here = (reading){0.0, state.temperature_c, state.slope_k_m3_j, state.conductivity_w_mk};
+        }
+        temperature_c[n] = here.temperature_c;
+        conductivity_w_mk[n] = here.conductivity_w_mk * dried;
+        if (slope_k_m3_j) {
+            slope_k_m3_j[n] = here.slope_k_m3_j;
         }
     }
 }

@@ -5,7 +5,7 @@
 
 #include "coilbed/ground.h"
 
-// cb_soil_dried_at of `count` cells, without the ice.
+// cb_soil_dried_at of `count` cells, without the ice; slopes may be NULL: not wanted.
 void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
                    double dryness, double *temperature_c, double *conductivity_w_mk,
                    double *slope_k_m3_j);

@@ -12,10 +12,9 @@ typedef struct column {
     double *t, *conductivity;
 } column;
 
-enum { ARRAYS = 9 }; // of two columns, and those of `flows`
+enum { ARRAYS = 8 }; // of two columns, and those of `flows`
 
 typedef struct flows {
-    double *slope;       // not asked for
     double *west, *east; // from the column before, to the next
     double *fall;        // [nz + 1] into each cell from above, the last out of the bottom
     double *heat;
@@ -26,12 +25,12 @@ size_t cbx_sweep_room(const cb_section *section)
     return (size_t)ARRAYS * (size_t)section->nz + 1;
 }
 
-static void fill_column(const cbx_sweep *sweep, int i, const column *out, double *slope)
+static void fill_column(const cbx_sweep *sweep, int i, const column *out)
 {
     const cb_section *section = sweep->section;
     const size_t at = (size_t)i * (size_t)section->nz;
     cbx_soil_rows(section->curves, section->soil + at, section->nz, sweep->enthalpy_j_m3 + at,
-                  sweep->dryness, out->t, out->conductivity, slope);
+                  sweep->dryness, out->t, out->conductivity, NULL);
 }
 
 // Through the faces between the cells of a column: fall[1..nz - 1].
@@ -54,8 +53,8 @@ CBX_WIDE static void flow_east(const cb_section *section, int i, const column *h
     const double here_m = section->dx_m[i], next_m = section->dx_m[i + 1];
     const double length2_m = 2.0 * section->depth_area_m;
     for (int n = 0; n < section->nz; n++) {
-        east[n] = cbx_face_w_k(dz[n] * length2_m, here_m, k[n], next_m, next_k[n]) *
-                  (t[n] - next_t[n]);
+        east[n] =
+            cbx_face_w_k(dz[n] * length2_m, here_m, k[n], next_m, next_k[n]) * (t[n] - next_t[n]);
     }
 }
 
@@ -72,8 +71,9 @@ static double into_top(const cbx_sweep *sweep, int i, const column *here)
     const cb_section *section = sweep->section;
     const cb_surface_exchange *surface = sweep->surface;
     const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
-    const double top_w_k = section->dx_m[i] * section->depth_area_m /
-                           (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / here->conductivity[0]);
+    const double top_w_k =
+        section->dx_m[i] * section->depth_area_m /
+        (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / here->conductivity[0]);
     return top_w_k * (outside_c - here->t[0]);
 }
 
@@ -83,14 +83,14 @@ double cbx_section_sweep(const cbx_sweep *sweep, cbx_column_taker *take, void *c
     const size_t nz = (size_t)section->nz;
     double *work = sweep->work;
     column here = {work, work + nz}, next = {work + 2 * nz, work + 3 * nz};
-    flows f = {work + 4 * nz, work + 5 * nz, work + 6 * nz, work + 7 * nz, work + 8 * nz + 1};
+    flows f = {work + 4 * nz, work + 5 * nz, work + 6 * nz, work + 7 * nz + 1};
     double surface_w = 0.0;
     memset(f.west, 0, nz * sizeof *f.west);
-    fill_column(sweep, 0, &here, f.slope);
+    fill_column(sweep, 0, &here);
     for (int i = 0; i < section->nx; i++) {
         const double area_m2 = section->dx_m[i] * section->depth_area_m;
         if (i + 1 < section->nx) {
-            fill_column(sweep, i + 1, &next, f.slope);
+            fill_column(sweep, i + 1, &next);
             flow_east(section, i, &here, &next, f.east);
         } else {
             memset(f.east, 0, nz * sizeof *f.east);
