@@ -224,16 +224,16 @@ static double bent_k(double span_k, int slices)
     return sharpness * span_k / (8.0 * slices * slices);
 }
 
-// Water that passes two halves by turns, slice by slice, is nearer the second when it leaves: by
-// tanh(n / 4) of half their difference, n the transfer units of both in a slice. It falls with the
-// first order only; the pipes behind take most of it.
+// Water that passes two halves by turns is nearer the second when it leaves a slice: by tanh(n / 4)
+// of half their difference, n the transfer units of both. In the next slice it passes them the other
+// way round, and of that hardly anything is left; the pipes behind take most of the rest.
 static double turned_k(const cbx_slicing *trench, int slices)
 {
     double off_k = 0.0;
     for (int pipe = 0; pipe < trench->pipes; pipe++) {
         const double units = transfer_units(trench, pipe);
         off_k *= exp(-units);
-        off_k += 0.5 * trench->halves_k[pipe] * tanh(0.25 * units / slices);
+        off_k += slices == 1 ? 0.5 * trench->halves_k[pipe] * tanh(0.25 * units) : 0.0;
     }
     return off_k;
 }
