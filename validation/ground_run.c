@@ -13,7 +13,8 @@ struct ground_run {
     ground_solver *solver; // NULL until the first advance after a start
     ground_drive drive;
     cbx_piece *piece;
-    double *y, *rate; // [size]
+    cb_section_state *state; // what is looked at
+    double *y, *rate;        // [size]
     double time_s, start_c;
     bool lost; // the integrator gave up
 };
@@ -49,7 +50,8 @@ static ground_run *run_of(cbx_system *system, const ground_drive *drive)
     run->piece = calloc(nodes, sizeof *run->piece);
     run->y = calloc((size_t)system->size, sizeof(double));
     run->rate = calloc((size_t)system->size, sizeof(double));
-    if (!run->piece || !run->y || !run->rate) {
+    if (!run->piece || !run->y || !run->rate ||
+        cb_section_state_create(&run->state, system->section, NULL) != CB_OK) {
         return ground_run_destroy(run);
     }
     return run;
@@ -74,8 +76,7 @@ static bool fill_section(cbx_system *system, const cb_axis *x, const cb_axis *z,
     double unit_m[2] = {0.0, 1.0};
     const cb_axis one = {1, unit_m};
     system->slices = 1;
-    system->state = calloc(1, sizeof(cb_section_state *));
-    if (!system->state || !make_curves(system, soils)) {
+    if (!make_curves(system, soils)) {
         return false;
     }
     const cb_section_plan plan = {.x = x ? x : &one,
@@ -93,9 +94,7 @@ static bool fill_section(cbx_system *system, const cb_axis *x, const cb_axis *z,
         system->section->soil[c] = soils->soil_of(soils->context, c / nz, c % nz);
     }
     system->size = system->section->cells + 2;
-    system->cell_heat_w = calloc((size_t)system->section->cells, sizeof(double));
-    return system->cell_heat_w && cbx_system_volumes(system, NULL) == CB_OK &&
-           cb_section_state_create(&system->state[0], system->section, NULL) == CB_OK;
+    return cbx_system_workspace(system, NULL) == CB_OK && cbx_system_volumes(system, NULL) == CB_OK;
 }
 
 ground_run *ground_run_mixed(const cb_axis *x, const cb_axis *z, const ground_soils *soils,
@@ -169,6 +168,7 @@ ground_run *ground_run_destroy(ground_run *run)
 {
     if (run) {
         ground_solver_destroy(run->solver);
+        cb_section_state_destroy(run->state);
         cbx_system_destroy(run->system);
         free(run->piece);
         free(run->y);
@@ -345,8 +345,8 @@ static const cb_section_state *state_now(ground_run *run)
     }
     set_forcing(run, run->time_s);
     cb_section_update(run->system->section, run->y, run->system->forcing.before.surface.h_w_m2k,
-                      0.0, run->system->state[0]);
-    return run->system->state[0];
+                      0.0, run->state);
+    return run->state;
 }
 
 // Weights of four cell centres around a place. Cells beyond the sides mirror those within.

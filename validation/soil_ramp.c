@@ -63,7 +63,9 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
         const cb_soil_state state = cb_soil_dried_at(curve, enthalpy_j_m3[n], dryness);
         temperature_c[n] = state.temperature_c;
         conductivity_w_mk[n] = state.conductivity_w_mk;
-        slope_k_m3_j[n] = state.slope_k_m3_j;
+        if (slope_k_m3_j) {
+            slope_k_m3_j[n] = state.slope_k_m3_j;
+        }
     }
 }
 

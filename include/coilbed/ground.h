@@ -231,12 +231,6 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state);
 void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
                        double surface_h_w_m2k, double dryness, cb_section_state *state);
 
-/// Heat gained by each cell by conduction, surface and bottom [W]; heat_w [cells] is overwritten.
-/// surface_w and bottom_w receive the totals through top and bottom [W], positive into the soil.
-void cb_section_heat(const cb_section *section, const cb_section_state *state,
-                     const cb_surface_exchange *surface, double *heat_w, double *surface_w,
-                     double *bottom_w);
-
 /// Heat stored relative to 0 degC unfrozen [J].
 double cb_section_stored_j(const cb_section *section, const double *enthalpy_j_m3);
 

@@ -3,7 +3,9 @@
 
 #include "coilbed/units.h"
 #include "engine/circuits.h"
+#include "engine/dense.h"
 #include "engine/layout.h"
+#include "engine/slicing.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,9 +15,9 @@
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
     static const cbx_accuracy table[] = {
-        [CB_DRAFT] = {0.09, 0.03, 0.35, 2.0, 0.04, 3e-5, 0.02},
-        [CB_STANDARD] = {0.06, 0.025, 0.22, 2.0, 0.02, 1e-5, 0.013},
-        [CB_FINE] = {0.04, 0.012, 0.14, 1.3, 0.008, 4e-6, 0.003},
+        [CB_DRAFT] = {0.09, 0.03, 0.35, 2.0, 0.04, 3e-5, 0.035},
+        [CB_STANDARD] = {0.06, 0.025, 0.22, 2.0, 0.02, 1e-5, 0.016},
+        [CB_FINE] = {0.04, 0.012, 0.14, 1.3, 0.008, 4e-6, 0.005},
     };
     return table[accuracy];
 }
@@ -82,54 +84,70 @@ static cb_status make_section(cbx_system *system, const cbx_layout *layout, cons
     return cb_section_create(&system->section, &plan, error);
 }
 
-static cb_status make_states(cbx_system *system, cb_error *error)
+cb_status cbx_system_workspace(cbx_system *system, cb_error *error)
 {
-    system->state = calloc((size_t)system->slices, sizeof(cb_section_state *));
-    system->cell_heat_w =
-        calloc((size_t)system->slices * (size_t)system->section->cells, sizeof(double));
-    if (!system->state || !system->cell_heat_w) {
-        return cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
-    }
-    for (int s = 0; s < system->slices; s++) {
-        const cb_status status = cb_section_state_create(&system->state[s], system->section, error);
-        if (status != CB_OK) {
-            return status;
-        }
-    }
-    return CB_OK;
+    const cb_section *section = system->section;
+    system->pipe_heat_w =
+        calloc((size_t)system->slices * (size_t)section->cells, sizeof *system->pipe_heat_w);
+    system->sweep_work = cbx_rows_create(system->slices, (int)cbx_sweep_room(section));
+    return system->pipe_heat_w && system->sweep_work
+               ? CB_OK
+               : cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
 }
 
 // ---- slices -----------------------------------------------------------------------------------
 
-// Slices so that slicing changes the heat a single pass exchanges by less than the wanted share,
-// with the soil's resistance of the steady state (the largest there is). Judged as if the wall were
-// uniform along each piece, which has a closed form; it is linear there and errs by less.
-static int slices_of_trench(const cbx_system *system, const cbx_layout *layout,
-                            const cbx_piping *piping, const cbx_accuracy *accuracy)
+// Soil number n holds pipe of the trenches: by a leg's depth, or as backfill.
+static bool holds_pipe(const cbx_system *system, const cbx_layout *layout, int n)
 {
-    const cb_design *design = system->design;
-    const cb_leg *leg = &layout->kind[0].part.leg;
-    double conductivity = INFINITY;
-    for (int n = 0; n < system->curve_count; n++) {
-        const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
-        conductivity = fmin(conductivity, thawed.conductivity_w_mk);
+    const cb_design_ground *ground = &system->design->ground;
+    if (n >= ground->layer_count) {
+        return true;
     }
-    const cb_pipe *pipe = &piping->field;
-    const double soil = cbx_steady_rise(leg, 0.5 * pipe->outside_diameter_m) / conductivity;
-    const double inside = cb_wall_resistance_mk_w(pipe, design->field.pipe.conductivity_w_mk) +
-                          cbx_coldest_film_mk_w(piping, design);
-    const double length_m = leg->pipe_per_metre * layout->trench_m;
-    const double flow = system->wanted_flow_w_k;
-    const double exact = -expm1(-length_m / (flow * (inside + soil)));
-    for (int slices = 1; slices < 16; slices++) {
-        const double piece_m = length_m / slices;
-        const double kept =
-            1.0 - 1.0 / (-1.0 / expm1(-piece_m / (flow * inside)) + flow * soil / piece_m);
-        if (fabs(1.0 - pow(kept, slices) - exact) < accuracy->slice_error * exact) {
-            return slices;
+    const double top_m = n > 0 ? ground->layer[n - 1].bottom_m : 0.0;
+    const double bottom_m = n + 1 < ground->layer_count ? ground->layer[n].bottom_m : INFINITY;
+    bool holds = false;
+    for (int l = 0; l < layout->part_count; l++) {
+        const double depth_m = layout->kind[l].part.leg.depth_m;
+        holds = holds || (depth_m >= top_m && depth_m < bottom_m);
+    }
+    return holds;
+}
+
+// Trench, run-out included, that the slices have beyond the pipes' ends, as a share of what there
+// is.
+static double overhang(const cbx_layout *layout, int slices)
+{
+    const double slice_m = layout->longest_m / slices;
+    double beyond_m = 0.0, all_m = 0.0;
+    for (int t = 0; t < layout->trenches + layout->runout; t++) {
+        const double length_m = layout->length_m[t];
+        const double reached_m = slice_m * ceil(length_m / slice_m - 1e-9);
+        beyond_m += layout->multiplicity[t] * (reached_m - length_m);
+        all_m += layout->multiplicity[t] * length_m;
+    }
+    return beyond_m / all_m;
+}
+
+// As many slices or up to twice as many, so that trenches end where slices do, or nearly.
+static int fit_ends(const cbx_layout *layout, const cbx_slicing *trench, int slices,
+                    double granted_k)
+{
+    int best = slices;
+    for (int n = slices; n <= 2 * slices && n <= CBX_MAX_SLICES; n++) {
+        best = overhang(layout, n) < overhang(layout, best) ? n : best;
+        if (cbx_slicing_overhang_k(trench, overhang(layout, best)) <= granted_k) {
+            break;
         }
     }
-    return 16;
+    return best;
+}
+
+static int slices_of_soil(const cbx_layout *layout, const cbx_slicing *trench, double granted_k)
+{
+    const int slices = cbx_slicing_choose(trench, granted_k);
+    const double all = ceil(slices * layout->longest_m / layout->trench_m - 1e-9);
+    return fit_ends(layout, trench, all < CBX_MAX_SLICES ? (int)all : CBX_MAX_SLICES, granted_k);
 }
 
 static int choose_slices(const cbx_system *system, const cbx_layout *layout,
@@ -138,9 +156,17 @@ static int choose_slices(const cbx_system *system, const cbx_layout *layout,
     if (system->design->run.slices > 0) {
         return system->design->run.slices;
     }
-    const int slices = slices_of_trench(system, layout, piping, accuracy);
-    const double all = ceil(slices * layout->longest_m / layout->trench_m - 1e-9);
-    return all < CBX_MAX_SLICES ? (int)all : CBX_MAX_SLICES;
+    int slices = 1;
+    for (int n = 0; n < system->curve_count; n++) {
+        if (holds_pipe(system, layout, n)) {
+            cbx_slicing trench;
+            const cb_soil_state thawed = cb_soil_at(system->curves[n], 0.0);
+            cbx_slicing_of(&trench, system, layout, piping, thawed.conductivity_w_mk);
+            const int wanted = slices_of_soil(layout, &trench, accuracy->slice_k);
+            slices = wanted > slices ? wanted : slices;
+        }
+    }
+    return slices;
 }
 
 // ---- runs -------------------------------------------------------------------------------------
@@ -189,8 +215,7 @@ cb_status cbx_system_volumes(cbx_system *system, cb_error *error)
 
 // ---- whole -----------------------------------------------------------------------------------
 
-// Heat that all units at full load take from the loop (give to it) at an entering water [W].
-static double full_heat_w(const cbx_system *system, bool cooling, double entering_c)
+double cbx_full_heat_w(const cbx_system *system, bool cooling, double entering_c)
 {
     double heat_w = 0.0;
     for (int n = 0; n < system->design->heat_pump_count; n++) {
@@ -210,7 +235,7 @@ static cb_status check_flow(const cbx_system *system, cb_error *error)
     const double flow_w_k = system->circuits * system->wanted_flow_w_k;
     for (int cooling = 0; cooling < 2; cooling++) {
         const double entering_c = cooling ? limits->entering_maximum_c : limits->entering_minimum_c;
-        const double heat_w = full_heat_w(system, cooling, entering_c);
+        const double heat_w = cbx_full_heat_w(system, cooling, entering_c);
         cb_network_result loop;
         cb_network_at(system->network, entering_c, &loop);
         const double given_w_k = loop.value.flow_m3_s * system->volume_capacity_j_m3k;
@@ -269,6 +294,9 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
     if (status == CB_OK) {
         status = cbx_circuits_make_network(system, &piping, error);
     }
+    if (status == CB_OK) {
+        status = cb_plant_create(&system->plant, design, error);
+    }
     if (status != CB_OK) {
         return status;
     }
@@ -284,16 +312,13 @@ static cb_status fill_system(cbx_system *system, cb_error *error)
         status = make_runs(system, &layout, &piping, error);
     }
     if (status == CB_OK) {
-        status = make_states(system, error);
+        status = cbx_system_workspace(system, error);
     }
     if (status == CB_OK) {
         status = cbx_circuits_make_paths(system, &layout, error);
     }
     if (status == CB_OK) {
         status = cbx_system_volumes(system, error);
-    }
-    if (status == CB_OK) {
-        status = cb_plant_create(&system->plant, design, error);
     }
     if (status == CB_OK) {
         status = check_flow(system, error);
@@ -353,9 +378,6 @@ cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, c
 cbx_system *cbx_system_destroy(cbx_system *system)
 {
     if (system) {
-        for (int s = 0; system->state && s < system->slices; s++) {
-            cb_section_state_destroy(system->state[s]);
-        }
         for (int r = 0; r < system->run_count; r++) {
             free(system->run[r].cell);
             free(system->run[r].weight);
@@ -366,10 +388,10 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         for (int n = 0; n < system->curve_count; n++) {
             cb_soil_curve_destroy(system->curves[n]);
         }
-        free(system->state);
         free(system->run);
         free(system->curves);
-        free(system->cell_heat_w);
+        free(system->pipe_heat_w);
+        cbx_rows_free(system->sweep_work, system->slices);
         free(system->volume_m3);
         cbx_circuits_free(system);
         cb_section_destroy(system->section);

@@ -13,7 +13,7 @@ typedef struct cbx_accuracy {
     double coil_sideways; // growth beside a coil, over that above and below it
     double temperature_k; // absolute tolerance near the pipe
     double relative;      // relative tolerance
-    double slice_error;   // of the heat exchanged, for choosing the number of slices
+    double slice_k;       // of the coldest water, granted to slicing (engine/slicing.h)
 } cbx_accuracy;
 
 cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy);
@@ -28,7 +28,13 @@ cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, c
 // Gives each slice its volumes: the section's, less the room of the pipe and shells in the slice.
 cb_status cbx_system_volumes(cbx_system *system, cb_error *error);
 
+// Gives the system what its rates are worked out in; slices and section are there already.
+cb_status cbx_system_workspace(cbx_system *system, cb_error *error);
+
 cbx_system *cbx_system_destroy(cbx_system *system);
+
+// Heat that all units at full load take from the loop (give to it) at an entering water [W].
+double cbx_full_heat_w(const cbx_system *system, bool cooling, double entering_c);
 
 // Absolute tolerances for every state [size].
 void cbx_tolerances(const cbx_system *system, double *tolerance);

@@ -3,10 +3,17 @@
 
 #include "base/wide.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 typedef float lanes __attribute__((vector_size(CBX_LANES * sizeof(float)), may_alias));
+typedef float half __attribute__((vector_size(CBX_PANEL_LANES / 2 * sizeof(float)), may_alias));
+typedef float wide __attribute__((vector_size(CBX_PANEL_LANES * sizeof(float)), may_alias));
+typedef int32_t whole __attribute__((vector_size(CBX_PANEL_LANES * sizeof(int32_t)), may_alias));
+typedef uint32_t bits __attribute__((vector_size(CBX_PANEL_LANES * sizeof(int32_t)), may_alias));
+typedef double pairs __attribute__((vector_size(CBX_PANEL_LANES * sizeof(float)), may_alias));
+typedef double pair __attribute__((may_alias)); // the lanes of one place
 
 #ifdef __GNUC__
 #define INLINE static inline __attribute__((always_inline)) // into each clone
@@ -14,7 +21,7 @@ typedef float lanes __attribute__((vector_size(CBX_LANES * sizeof(float)), may_a
 #define INLINE static inline
 #endif
 
-enum { A10 = CBX_PANEL, A20, A21, A30, A31, A32 }; // of a head, by row and column
+enum { UNIT = CBX_PANEL, A10 = 2 * CBX_PANEL, A20, A21, A30, A31, A32 }; // of a head
 
 float *cbx_lanes_create(size_t count)
 {
@@ -41,18 +48,19 @@ cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz
     out->diagonal = cbx_lanes_create(cells);
     out->down = cbx_lanes_create(cells);
     out->across = cbx_lanes_create(cells);
-    out->entry = cbx_lanes_create((size_t)order->first[order->panels] * CBX_PANEL);
+    const size_t entries = (size_t)order->first[order->panels] * CBX_PANEL;
+    out->entry = cbx_lanes_create(entries);
+    out->count = (int32_t *)cbx_lanes_create((size_t)order->block[order->panels] * 2 * CBX_PANEL);
     out->head = cbx_lanes_create(panels * CBX_BUNDLE_HEAD);
     out->pivot = cbx_lanes_create(places);
-    out->over = cbx_lanes_create(places);
     for (int side = 0; side < CBX_SIDES; side++) {
         out->work[side] = cbx_lanes_create(places * CBX_PANEL);
         out->list[side] = malloc(panels * sizeof *out->list[side]);
     }
     out->next = malloc(panels * sizeof *out->next);
     out->reached = malloc(panels * sizeof *out->reached);
-    if (!out->diagonal || !out->down || !out->across || !out->entry || !out->head || !out->pivot ||
-        !out->over || !out->work[0] || !out->work[1] || !out->list[0] || !out->list[1] ||
+    if (!out->diagonal || !out->down || !out->across || !out->entry || !out->count || !out->head ||
+        !out->pivot || !out->work[0] || !out->work[1] || !out->list[0] || !out->list[1] ||
         !out->next || !out->reached) {
         cbx_bundle_free(out);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the factors of a section");
@@ -67,9 +75,9 @@ void cbx_bundle_free(cbx_bundle *bundle)
     free(bundle->down);
     free(bundle->across);
     free(bundle->entry);
+    free(bundle->count);
     free(bundle->head);
     free(bundle->pivot);
-    free(bundle->over);
     for (int side = 0; side < CBX_SIDES; side++) {
         free(bundle->work[side]);
         free(bundle->list[side]);
@@ -87,6 +95,17 @@ INLINE lanes *vectors(float *numbers, size_t at)
 INLINE const lanes *vectors_of(const float *numbers, size_t at)
 {
     return (const lanes *)(numbers + at * CBX_LANES);
+}
+
+// Four places or columns at a time.
+INLINE wide *rows(float *numbers, size_t at)
+{
+    return (wide *)(numbers + at * CBX_PANEL_LANES);
+}
+
+INLINE const wide *rows_of(const float *numbers, size_t at)
+{
+    return (const wide *)(numbers + at * CBX_PANEL_LANES);
 }
 
 INLINE void put_flow(const cbx_dissection *order, int place, int other, lanes flow, lanes *work)
@@ -107,7 +126,7 @@ INLINE void load_panel(const cbx_bundle *bundle, int panel, lanes *work)
         const int place = panel * CBX_PANEL + p, cell = order->cell[place];
         lanes *diagonal = work + ((size_t)place * CBX_PANEL + (size_t)p);
         if (cell < 0) {
-            *diagonal = (lanes){1.0F, 1.0F, 1.0F, 1.0F};
+            *diagonal = (lanes){1.0F, 1.0F};
             continue;
         }
         *diagonal = *vectors_of(bundle->diagonal, (size_t)cell);
@@ -127,17 +146,41 @@ INLINE void load_panel(const cbx_bundle *bundle, int panel, lanes *work)
     }
 }
 
-// Takes an earlier panel's part in one column out of `work`: that column is row `at` there.
-INLINE void take_column(const cbx_bundle *bundle, int from, int at, lanes *work)
+// The rows of an earlier panel from one that lies in the present panel on.
+typedef struct earlier {
+    const int *row;
+    const float *entry; // of row[0]
+    int here, count;    // rows that lie in the present panel, and all
+} earlier;
+
+// D L^T of the rows that lie here: [column of the earlier panel][column here].
+INLINE void scale_columns(const earlier *from, const wide *d, wide *part)
 {
-    const cbx_dissection *order = bundle->order;
-    const int end = order->first[from + 1], column = order->row[at] % CBX_PANEL;
-    const lanes *d = vectors_of(bundle->pivot, (size_t)from * CBX_PANEL);
-    const lanes *l = vectors_of(bundle->entry, (size_t)at * CBX_PANEL);
-    const lanes p = l[0] * d[0], q = l[1] * d[1], r = l[2] * d[2], s = l[3] * d[3];
-    work += column;
-    for (int n = at; n < end; n++, l += CBX_PANEL) {
-        work[(size_t)order->row[n] * CBX_PANEL] -= (l[0] * p + l[1] * q) + (l[2] * r + l[3] * s);
+    lanes *out = (lanes *)part;
+    memset(part, 0, CBX_PANEL * sizeof *part);
+    for (int n = 0; n < from->here; n++) {
+        const lanes *l = vectors_of(from->entry, (size_t)n * CBX_PANEL);
+        for (int p = 0; p < CBX_PANEL; p++) {
+            out[p * CBX_PANEL + from->row[n] % CBX_PANEL] = l[p] * ((const lanes *)d)[p];
+        }
+    }
+}
+
+// Takes its part out of the present panel's columns.
+INLINE void take_columns(const earlier *from, const wide *d, wide *restrict work)
+{
+    const int *restrict row = from->row;
+    const pairs *restrict l = (const pairs *)from->entry;
+    const int count = from->count;
+    wide part[CBX_PANEL];
+    scale_columns(from, d, part);
+    const wide first = part[0], second = part[1], third = part[2], fourth = part[3];
+    for (int n = 0; n < count; n++) {
+        const wide p = (wide)(pairs){l[n][0], l[n][0], l[n][0], l[n][0]};
+        const wide q = (wide)(pairs){l[n][1], l[n][1], l[n][1], l[n][1]};
+        const wide r = (wide)(pairs){l[n][2], l[n][2], l[n][2], l[n][2]};
+        const wide s = (wide)(pairs){l[n][3], l[n][3], l[n][3], l[n][3]};
+        work[row[n]] -= (p * first + q * second) + (r * third + s * fourth);
     }
 }
 
@@ -151,22 +194,26 @@ INLINE void push(cbx_bundle *bundle, int panel, int at, int *list)
     }
 }
 
-INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, lanes *work)
+INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, wide *work)
 {
     const cbx_dissection *order = bundle->order;
     for (int from = list[panel], following; from >= 0; from = following) {
         following = bundle->next[from];
-        int at = bundle->reached[from];
-        for (; at < order->first[from + 1] && order->row[at] / CBX_PANEL == panel; at++) {
-            take_column(bundle, from, at, work);
+        const int at = bundle->reached[from], end = order->first[from + 1];
+        int upto = at;
+        while (upto < end && order->row[upto] / CBX_PANEL == panel) {
+            upto++;
         }
-        push(bundle, from, at, list);
+        const earlier rows = {order->row + at, bundle->entry + (size_t)at * CBX_PANEL_LANES,
+                              upto - at, end - at};
+        take_columns(&rows, rows_of(bundle->pivot, (size_t)from), work);
+        push(bundle, from, upto, list);
     }
 }
 
 INLINE bool all_positive(lanes value)
 {
-    return value[0] > 0.0F && value[1] > 0.0F && value[2] > 0.0F && value[3] > 0.0F;
+    return value[0] > 0.0F && value[1] > 0.0F;
 }
 
 typedef struct triangle {
@@ -176,7 +223,7 @@ typedef struct triangle {
 // Eliminates the panel among its own rows, and clears those. False if a pivot is not positive.
 INLINE bool eliminate(cbx_bundle *bundle, int panel, lanes *work, triangle *t)
 {
-    const lanes one = {1.0F, 1.0F, 1.0F, 1.0F};
+    const lanes one = {1.0F, 1.0F};
     lanes *w = work + (size_t)panel * CBX_PANEL * CBX_PANEL; // [row][column]
     lanes *d = vectors(bundle->pivot, (size_t)panel * CBX_PANEL);
     d[0] = w[0];
@@ -216,23 +263,76 @@ INLINE void keep_head(cbx_bundle *bundle, int panel, const triangle *t)
     head[A30] = -(t->l30 + (t->l31 * head[A10] + t->l32 * head[A20]));
 }
 
-INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *work, const triangle *t)
+// To the nearest whole number.
+INLINE void count_of(const wide *value, const wide *per_unit, whole *count)
 {
+    const wide half_way = {0.5F, 0.5F, 0.5F, 0.5F, 0.5F, 0.5F, 0.5F, 0.5F};
+    const wide scaled = *value * *per_unit;
+    const bits sign = (bits)scaled & 0x80000000U;
+    *count = __builtin_convertvector(scaled + (wide)((bits)half_way | sign), whole);
+}
+
+// [row][column][lanes] of four rows to two columns to a number, [rows][lanes] for each two.
+INLINE void keep_block(const whole *row, bits *count)
+{
+    const whole low = __builtin_shufflevector(row[0], row[1], 0, 1, 8, 9, 4, 5, 12, 13);
+    const whole high = __builtin_shufflevector(row[0], row[1], 2, 3, 10, 11, 6, 7, 14, 15);
+    const whole low2 = __builtin_shufflevector(row[2], row[3], 0, 1, 8, 9, 4, 5, 12, 13);
+    const whole high2 = __builtin_shufflevector(row[2], row[3], 2, 3, 10, 11, 6, 7, 14, 15);
+    const bits even = (bits)__builtin_shufflevector(low, low2, 0, 1, 2, 3, 8, 9, 10, 11);
+    const bits odd = (bits)__builtin_shufflevector(high, high2, 0, 1, 2, 3, 8, 9, 10, 11);
+    const bits even2 = (bits)__builtin_shufflevector(low, low2, 4, 5, 6, 7, 12, 13, 14, 15);
+    const bits odd2 = (bits)__builtin_shufflevector(high, high2, 4, 5, 6, 7, 12, 13, 14, 15);
+    count[0] = (even & 0xffffU) | (odd << 16);
+    count[1] = (even2 & 0xffffU) | (odd2 << 16);
+}
+
+// A column's unit lets its largest entry just be counted.
+INLINE void keep_counts(cbx_bundle *bundle, int panel, const wide *largest)
+{
+    static const float most = 32767.0F, shift = 65536.0F; // counts are read from upper halves
     const cbx_dissection *order = bundle->order;
-    lanes *l = vectors(bundle->entry, (size_t)order->first[panel] * CBX_PANEL);
-    for (int n = order->first[panel]; n < order->first[panel + 1]; n++, l += CBX_PANEL) {
-        lanes *w = work + (size_t)order->row[n] * CBX_PANEL;
-        const lanes a = w[0], b = w[1] - a * t->l10, c = w[2] - (a * t->l20 + b * t->l21);
-        const lanes d = w[3] - ((a * t->l30 + b * t->l31) + c * t->l32);
-        l[0] = a * t->i0;
-        l[1] = b * t->i1;
-        l[2] = c * t->i2;
-        l[3] = d * t->i3;
-        memset(w, 0, CBX_PANEL * sizeof *w);
+    wide per_unit, unit;
+    for (int e = 0; e < CBX_PANEL_LANES; e++) {
+        unit[e] = (*largest)[e] > 0.0F ? (*largest)[e] / most : 1.0F;
+        per_unit[e] = 1.0F / unit[e];
+    }
+    *(wide *)vectors(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD + UNIT) = unit / shift;
+    const wide *l = rows_of(bundle->entry, (size_t)order->first[panel]);
+    int left = order->first[panel + 1] - order->first[panel];
+    for (int block = order->block[panel]; block < order->block[panel + 1]; block++) {
+        whole count[CBX_PANEL] = {{0}};
+        for (int n = 0; n < CBX_PANEL && left > 0; n++, left--, l++) {
+            count_of(l, &per_unit, &count[n]);
+        }
+        keep_block(count, (bits *)bundle->count + (size_t)block * 2);
     }
 }
 
-CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
+INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *restrict work, const triangle *t)
+{
+    const triangle u = *t;
+    const int count = bundle->order->first[panel + 1] - bundle->order->first[panel];
+    const int *restrict row = bundle->order->row + bundle->order->first[panel];
+    wide *restrict entry = rows(bundle->entry, (size_t)bundle->order->first[panel]);
+    wide largest = {0.0F};
+    for (int n = 0; n < count; n++) {
+        lanes *w = work + (size_t)row[n] * CBX_PANEL;
+        const lanes a = w[0], b = w[1] - a * u.l10, c = w[2] - (a * u.l20 + b * u.l21);
+        const lanes d = w[3] - ((a * u.l30 + b * u.l31) + c * u.l32);
+        const half ab = __builtin_shufflevector(a * u.i0, b * u.i1, 0, 1, 2, 3);
+        const half cd = __builtin_shufflevector(c * u.i2, d * u.i3, 0, 1, 2, 3);
+        const wide all = __builtin_shufflevector(ab, cd, 0, 1, 2, 3, 4, 5, 6, 7);
+        *(wide *)w = (wide){0.0F};
+        entry[n] = all;
+        const wide size = (wide)((bits)all & 0x7fffffffU);
+        const whole larger = size > largest;
+        largest = (wide)(((whole)size & larger) | ((whole)largest & ~larger));
+    }
+    keep_counts(bundle, panel, &largest);
+}
+
+CBX_WIDEST bool cbx_bundle_factor(cbx_bundle *bundle, int side)
 {
     const cbx_dissection *order = bundle->order;
     const bool line = side == CBX_SIDE_LINE;
@@ -246,9 +346,9 @@ CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
          panel < cbx_dissection_end_panel(order, side); panel++) {
         triangle t;
         load_panel(bundle, panel, work);
-        take_earlier(bundle, panel, list, work);
+        take_earlier(bundle, panel, list, (wide *)work);
         if (line) {
-            take_earlier(bundle, panel, bundle->list[1], work);
+            take_earlier(bundle, panel, bundle->list[1], (wide *)work);
         }
         positive = eliminate(bundle, panel, work, &t) && positive;
         keep_head(bundle, panel, &t);
@@ -258,99 +358,165 @@ CBX_WIDE bool cbx_bundle_factor(cbx_bundle *bundle, int side)
     return positive;
 }
 
-// The panel's own rows of x; they are what the rows below lose their parts of.
-INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own)
+// ---- solutions -------------------------------------------------------------------------------
+
+// The panel's own rows of x, made whole and given in its units. All in registers: reading at once
+// what was just written in pieces would stall.
+INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own, lanes *units)
 {
     const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
-    const lanes p = own[0], q = own[1], r = own[2];
-    own[1] += head[A10] * p;
-    own[2] += head[A20] * p + head[A21] * q;
-    own[3] += (head[A30] * p + head[A31] * q) + head[A32] * r;
+    const lanes p = own[0];
+    const lanes q = own[1] + head[A10] * p;
+    const lanes r = own[2] + (head[A20] * p + head[A21] * own[1]);
+    const lanes s = own[3] + ((head[A30] * p + head[A31] * own[1]) + head[A32] * own[2]);
+    own[1] = q;
+    own[2] = r;
+    own[3] = s;
+    units[0] = p * head[UNIT];
+    units[1] = q * head[UNIT + 1];
+    units[2] = r * head[UNIT + 2];
+    units[3] = s * head[UNIT + 3];
 }
 
-// Rows from..end of a panel, of which x[row - less] is to be made smaller.
-INLINE void forward_rows(const cbx_bundle *bundle, int from, int end, const lanes *own, int less,
-                         lanes *restrict x)
+// The four columns of a block of rows, in units of 1/65536.
+INLINE void read_block(const int32_t *count, wide *l)
 {
-    const int *row = bundle->order->row;
-    const lanes *l = vectors_of(bundle->entry, (size_t)from * CBX_PANEL);
-    const lanes p = own[0], q = own[1], r = own[2], s = own[3];
-    for (int n = from; n < end; n++, l += CBX_PANEL) {
-        x[row[n] - less] -= (l[0] * p + l[1] * q) + (l[2] * r + l[3] * s);
+    for (int p = 0; p < CBX_PANEL; p += 2) {
+        const bits both = ((const bits *)count)[p / 2];
+        l[p] = __builtin_convertvector((whole)(both << 16), wide);
+        l[p + 1] = __builtin_convertvector((whole)(both & 0xffff0000U), wide);
     }
+}
+
+INLINE void take_rows(const int *row, const pair *x, wide *out)
+{
+    *out = (wide)(pairs){x[row[0]], x[row[1]], x[row[2]], x[row[3]]};
+}
+
+INLINE void repeat(const lanes *value, wide *out)
+{
+    const pair both = *(const pair *)value;
+    *out = (wide)(pairs){both, both, both, both};
 }
 
 INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restrict x)
 {
-    const int *first = bundle->order->first;
-    lanes *own = x + (size_t)panel * CBX_PANEL;
-    forward_own(bundle, panel, own);
-    const lanes copy[CBX_PANEL] = {own[0], own[1], own[2], own[3]};
-    forward_rows(bundle, first[panel], first[panel + 1], copy, 0, x);
+    const cbx_dissection *order = bundle->order;
+    lanes units[CBX_PANEL];
+    wide own[CBX_PANEL];
+    forward_own(bundle, panel, x + (size_t)panel * CBX_PANEL, units);
+    for (int p = 0; p < CBX_PANEL; p++) {
+        repeat(&units[p], &own[p]);
+    }
+    const int end = order->block[panel + 1];
+    const int *row = order->block_row + (size_t)order->block[panel] * CBX_PANEL;
+    const int32_t *count = bundle->count + (size_t)order->block[panel] * 2 * CBX_PANEL_LANES;
+    for (int n = order->block[panel]; n < end;
+         n++, row += CBX_PANEL, count += (ptrdiff_t)2 * CBX_PANEL_LANES) {
+        wide l[CBX_PANEL], value;
+        read_block(count, l);
+        take_rows(row, (const pair *)x, &value);
+        value -= (l[0] * own[0] + l[1] * own[1]) + (l[2] * own[2] + l[3] * own[3]);
+        x[row[0]] = __builtin_shufflevector(value, value, 0, 1);
+        x[row[1]] = __builtin_shufflevector(value, value, 2, 3);
+        x[row[2]] = __builtin_shufflevector(value, value, 4, 5);
+        x[row[3]] = __builtin_shufflevector(value, value, 6, 7);
+    }
 }
 
-// What it takes from the line goes apart.
-INLINE void forward_second_side(const cbx_bundle *bundle, lanes *restrict x)
+INLINE void clear_spare(const cbx_bundle *bundle, int side, lanes *x)
 {
     const cbx_dissection *order = bundle->order;
-    const int line = order->side_end[1] * CBX_PANEL;
-    lanes *over = vectors(bundle->over, 0);
-    memset(over, 0, (size_t)(cbx_dissection_places(order) - line) * sizeof *over);
-    for (int panel = order->side_end[0]; panel < order->side_end[1]; panel++) {
-        lanes *own = x + (size_t)panel * CBX_PANEL;
-        forward_own(bundle, panel, own);
-        const lanes copy[CBX_PANEL] = {own[0], own[1], own[2], own[3]};
-        forward_rows(bundle, order->first[panel], order->beyond[panel], copy, 0, x);
-        forward_rows(bundle, order->beyond[panel], order->first[panel + 1], copy, line, over);
+    x[cbx_dissection_spare(order, side)] = (lanes){0.0F, 0.0F};
+    if (side == 1) {
+        memset(x + order->beside, 0, (size_t)(order->room - order->beside) * sizeof *x);
+    }
+}
+
+// What the second side took from its copy of the line.
+INLINE void join_line(const cbx_bundle *bundle, lanes *x)
+{
+    const cbx_dissection *order = bundle->order;
+    lanes *line = x + (size_t)order->side_end[1] * CBX_PANEL;
+    for (int n = 0; n < order->room - order->beside; n++) {
+        line[n] += x[order->beside + n];
     }
 }
 
 CBX_WIDE void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x)
 {
-    const cbx_dissection *order = bundle->order;
-    if (side == 1) {
-        forward_second_side(bundle, vectors(x, 0));
-        return;
+    lanes *all = vectors(x, 0);
+    if (side == CBX_SIDE_LINE) {
+        join_line(bundle, all);
+    } else {
+        clear_spare(bundle, side, all);
     }
-    const int places = cbx_dissection_places(order), line = order->side_end[1] * CBX_PANEL;
-    for (int n = line; side == CBX_SIDE_LINE && n < places; n++) {
-        *vectors(x, (size_t)n) += *vectors_of(bundle->over, (size_t)(n - line));
-    }
-    for (int panel = cbx_dissection_first_panel(order, side);
-         panel < cbx_dissection_end_panel(order, side); panel++) {
-        forward_panel(bundle, panel, vectors(x, 0));
+    for (int panel = cbx_dissection_first_panel(bundle->order, side);
+         panel < cbx_dissection_end_panel(bundle->order, side); panel++) {
+        forward_panel(bundle, panel, all);
     }
 }
 
 CBX_WIDE void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *panel, int count,
                                        float *restrict x)
 {
+    lanes *all = vectors(x, 0);
+    clear_spare(bundle, 0, all);
+    clear_spare(bundle, 1, all);
     for (int n = 0; n < count; n++) {
-        forward_panel(bundle, panel[n], vectors(x, 0));
+        if (panel[n] >= bundle->order->side_end[1] &&
+            (n == 0 || panel[n - 1] < bundle->order->side_end[1])) {
+            join_line(bundle, all);
+        }
+        forward_panel(bundle, panel[n], all);
+    }
+}
+
+// What the rows below give a panel, in its units.
+INLINE void backward_rows(const cbx_bundle *bundle, int panel, const float *restrict x, lanes *out)
+{
+    const cbx_dissection *order = bundle->order;
+    const int end = order->block[panel + 1];
+    const int *row = order->block_row + (size_t)order->block[panel] * CBX_PANEL;
+    const int32_t *count = bundle->count + (size_t)order->block[panel] * 2 * CBX_PANEL_LANES;
+    wide sum[CBX_PANEL] = {{0.0F}};
+    for (int n = order->block[panel]; n < end;
+         n++, row += CBX_PANEL, count += (ptrdiff_t)2 * CBX_PANEL_LANES) {
+        wide l[CBX_PANEL], value;
+        read_block(count, l);
+        take_rows(row, (const pair *)x, &value);
+        for (int p = 0; p < CBX_PANEL; p++) {
+            sum[p] += l[p] * value;
+        }
+    }
+    for (int p = 0; p < CBX_PANEL; p++) {
+        const half both = __builtin_shufflevector(sum[p], sum[p], 0, 1, 2, 3) +
+                          __builtin_shufflevector(sum[p], sum[p], 4, 5, 6, 7);
+        out[p] =
+            __builtin_shufflevector(both, both, 0, 1) + __builtin_shufflevector(both, both, 2, 3);
     }
 }
 
 CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *restrict x)
 {
     const cbx_dissection *order = bundle->order;
-    lanes *all = vectors(x, 0);
     for (int panel = cbx_dissection_end_panel(order, side) - 1;
          panel >= cbx_dissection_first_panel(order, side); panel--) {
         const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
-        const lanes *l = vectors_of(bundle->entry, (size_t)order->first[panel] * CBX_PANEL);
-        lanes *own = all + (size_t)panel * CBX_PANEL;
-        lanes p = own[0] * head[0], q = own[1] * head[1], r = own[2] * head[2],
-              s = own[3] * head[3];
-        for (int n = order->first[panel]; n < order->first[panel + 1]; n++, l += CBX_PANEL) {
-            const lanes value = all[order->row[n]];
-            p -= l[0] * value;
-            q -= l[1] * value;
-            r -= l[2] * value;
-            s -= l[3] * value;
-        }
+        lanes *own = vectors(x, (size_t)panel * CBX_PANEL), below[CBX_PANEL];
+        backward_rows(bundle, panel, x, below);
+        const lanes p = own[0] * head[0] - below[0] * head[UNIT];
+        const lanes q = own[1] * head[1] - below[1] * head[UNIT + 1];
+        const lanes r = own[2] * head[2] - below[2] * head[UNIT + 2];
+        const lanes s = own[3] * head[3] - below[3] * head[UNIT + 3];
         own[0] = p + ((head[A10] * q + head[A20] * r) + head[A30] * s);
         own[1] = q + (head[A21] * r + head[A31] * s);
         own[2] = r + head[A32] * s;
         own[3] = s;
+    }
+    if (side == CBX_SIDE_LINE) {
+        memcpy(vectors(x, (size_t)order->beside),
+               vectors(x, (size_t)order->side_end[1] * CBX_PANEL),
+               (size_t)(order->room - order->beside) * sizeof(lanes));
     }
 }

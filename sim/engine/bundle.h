@@ -1,16 +1,20 @@
 // SPDX-License-Identifier: MIT
-// Cholesky factors, L D L^T, of the matrices of up to four slices side by side: they have one
-// pattern, so that each number read or written is one of each slice and fills a register, however
-// small the blocks are that the pattern leaves.
+// Cholesky factors, L D L^T, of the matrices of two slices side by side: they have one pattern, so
+// that the four columns of a panel fill a register, however small the blocks are that the pattern
+// leaves.
 //
-// In single precision: reading the factor is what a solution costs, and Newton's method, which asks
-// for corrections only, converges just as fast with six digits of them.
+// Reading the factor is what a solution costs. Newton's method asks for corrections only and
+// converges just as fast with three digits of them, so that solutions read L in whole numbers of 16
+// bits, of which each column of a panel has its own unit; the factors themselves are made in single
+// precision.
 #ifndef COILBED_ENGINE_BUNDLE_H
 #define COILBED_ENGINE_BUNDLE_H
 
 #include "engine/dissection.h"
 
-enum { CBX_LANES = 4, CBX_PANEL_LANES = CBX_PANEL * CBX_LANES };
+#include <stdint.h>
+
+enum { CBX_LANES = 2, CBX_PANEL_LANES = CBX_PANEL * CBX_LANES };
 
 // Numbers by place or cell stand as [place or cell][CBX_LANES]; a lane without a slice holds an
 // identity.
@@ -21,19 +25,21 @@ typedef struct cbx_bundle {
     // which are taken away beside it. To be filled before cbx_bundle_factor.
     float *diagonal, *down, *across; // [cells][lanes]
     // The factor.
-    float *entry; // [rows of all panels][CBX_PANEL][lanes]
-    float *head;  // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, and the inverse of the panel's triangle
-    float *pivot; // [places][lanes] D
+    float *entry;   // [rows of all panels][CBX_PANEL][lanes]
+    int32_t *count; // [blocks of rows][CBX_PANEL / 2][rows][lanes] the same, in units of its column
+                    // in its panel: an even column in the lower half, the next in the upper
+    float *head;    // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, units, and the inverse of the
+                    // triangle
+    float *pivot;   // [places][lanes] D
     // Of each side of the dissection's line, so that threads need not share: a panel of numbers
     // that are zero between calls [places][CBX_PANEL][lanes], and which panels have their next row
     // in which [panels].
     float *work[CBX_SIDES];
     int *list[CBX_SIDES];
     int *next, *reached; // [panels]
-    float *over;         // [places][lanes] what the second side takes from the line
 } cbx_bundle;
 
-enum { CBX_BUNDLE_HEAD = CBX_PANEL + CBX_PANEL * (CBX_PANEL - 1) / 2 };
+enum { CBX_BUNDLE_HEAD = 16 }; // so that heads begin on a register's boundary
 
 // For the matrices of a grid with nz cells in a column. `order` must outlive it. All lanes hold an
 // identity. Errors: CB_NO_MEMORY.
@@ -48,7 +54,7 @@ float *cbx_lanes_create(size_t count);
 // after them. False if a pivot is not positive.
 bool cbx_bundle_factor(cbx_bundle *bundle, int side);
 
-// x = L^-1 x, [places][lanes]: each side, then the line.
+// x = L^-1 x, [order->room][lanes]: each side, then the line.
 void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x);
 
 // The same for an x that has numbers in the given panels only, ascending, and gets none elsewhere.

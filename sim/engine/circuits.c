@@ -153,7 +153,9 @@ static int slices_of(const cbx_system *system, int run)
     return count;
 }
 
-// Runs first .. first + count - 1 of one pass: out through the slices, or back.
+// Runs first .. first + count - 1 of one pass: out through the slices, or back. Water that passes
+// several by turns visits them upwards in one slice and downwards in the next, so that it is not
+// always nearest the last.
 static void walk_pass(struct walk *walk, int first, int count)
 {
     cbx_system *system = walk->system;
@@ -162,7 +164,8 @@ static void walk_pass(struct walk *walk, int first, int count)
     for (int n = 0; n < slices; n++) {
         const int slice = outward ? n : slices - 1 - n;
         const int back = outward ? slice - 1 : slice + 1;
-        for (int r = first; r < first + count; r++) {
+        for (int k = 0; k < count; k++) {
+            const int r = first + (n % 2 == 0 ? k : count - 1 - k);
             const int node = cbx_node(system, slice, r);
             system->behind[node] = system->ahead[node] = node;
             if (n > 0) {

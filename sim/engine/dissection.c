@@ -126,7 +126,7 @@ static bool collect_neighbours(collector *c, cbx_dissection *d, int nx, int nz, 
 }
 
 // A panel has the rows of its cells' neighbours, and of the panels whose first row lies in it.
-static bool find_rows(cbx_dissection *d, collector *c, int nx, int nz, int *child, int *sibling)
+static bool collect_rows(cbx_dissection *d, collector *c, int nx, int nz, int *child, int *sibling)
 {
     for (int p = 0; p < d->panels; p++) {
         c->panel = p;
@@ -144,19 +144,115 @@ static bool find_rows(cbx_dissection *d, collector *c, int nx, int nz, int *chil
             }
         }
         d->first[p + 1] = c->end;
-        d->beyond[p] = c->end;
         if (c->end > d->first[p]) {
             qsort(d->row + d->first[p], (size_t)(c->end - d->first[p]), sizeof *d->row, by_value);
             const int parent = d->row[d->first[p]] / CBX_PANEL;
             sibling[p] = child[parent];
             child[parent] = p;
-            while (d->beyond[p] > d->first[p] &&
-                   d->row[d->beyond[p] - 1] >= d->side_end[1] * CBX_PANEL) {
-                d->beyond[p]--;
-            }
         }
     }
     return true;
+}
+
+static bool find_rows(cbx_dissection *d, int nx, int nz)
+{
+    const size_t panels = (size_t)d->panels, places = (size_t)cbx_dissection_places(d);
+    int *child = malloc(panels * sizeof *child), *sibling = malloc(panels * sizeof *sibling);
+    collector c = {.seen = malloc(places * sizeof *c.seen)};
+    bool ok = child && sibling && c.seen;
+    if (ok) {
+        memset(child, -1, panels * sizeof *child);
+        memset(sibling, -1, panels * sizeof *sibling);
+        memset(c.seen, -1, places * sizeof *c.seen);
+        free(d->row);
+        d->row = NULL;
+        ok = collect_rows(d, &c, nx, nz, child, sibling);
+    }
+    free(child);
+    free(sibling);
+    free(c.seen);
+    return ok;
+}
+
+typedef struct rank {
+    int side, height, panel;
+} rank;
+
+static int by_rank(const void *a, const void *b)
+{
+    const rank *p = a, *q = b;
+    if (p->side != q->side) {
+        return p->side - q->side;
+    }
+    return p->height != q->height ? p->height - q->height : p->panel - q->panel;
+}
+
+static int side_of(const cbx_dissection *d, int panel)
+{
+    return panel < d->side_end[0] ? 0 : panel < d->side_end[1] ? 1 : CBX_SIDE_LINE;
+}
+
+// A panel stands one higher than the highest that it waits for.
+static void fill_ranks(const cbx_dissection *d, rank *rank_of)
+{
+    for (int p = 0; p < d->panels; p++) {
+        rank_of[p].height = 0;
+    }
+    for (int p = 0; p < d->panels; p++) {
+        rank *here = &rank_of[p];
+        here->side = side_of(d, p);
+        here->panel = p;
+        if (d->first[p] < d->first[p + 1]) {
+            rank *above = &rank_of[d->row[d->first[p]] / CBX_PANEL];
+            above->height = here->height + 1 > above->height ? here->height + 1 : above->height;
+        }
+    }
+}
+
+// Neighbours in the order then hardly ever wait for each other, so that a processor works on
+// several at a time.
+static bool sort_by_height(cbx_dissection *d)
+{
+    rank *order = malloc((size_t)d->panels * sizeof *order);
+    int *cell = malloc((size_t)cbx_dissection_places(d) * sizeof *cell);
+    const bool ok = order && cell;
+    if (ok) {
+        memcpy(cell, d->cell, (size_t)cbx_dissection_places(d) * sizeof *cell);
+        fill_ranks(d, order);
+        qsort(order, (size_t)d->panels, sizeof *order, by_rank);
+    }
+    for (int place = 0; ok && place < cbx_dissection_places(d); place++) {
+        const int was = order[place / CBX_PANEL].panel * CBX_PANEL + place % CBX_PANEL;
+        d->cell[place] = cell[was];
+        if (cell[was] >= 0) {
+            d->place[cell[was]] = place;
+        }
+    }
+    free(order);
+    free(cell);
+    return ok;
+}
+
+static bool fill_blocks(cbx_dissection *d)
+{
+    const int line = d->side_end[1] * CBX_PANEL;
+    d->beside = cbx_dissection_places(d) + 2 * CBX_PANEL;
+    d->room = d->beside + cbx_dissection_places(d) - line;
+    for (int p = 0; p < d->panels; p++) {
+        d->block[p + 1] = d->block[p] + (d->first[p + 1] - d->first[p] + CBX_PANEL - 1) / CBX_PANEL;
+    }
+    d->block_row = calloc((size_t)d->block[d->panels] * CBX_PANEL + 1, sizeof *d->block_row);
+    for (int p = 0; d->block_row && p < d->panels; p++) {
+        const int side = side_of(d, p), count = d->first[p + 1] - d->first[p];
+        for (int n = 0; n < (d->block[p + 1] - d->block[p]) * CBX_PANEL; n++) {
+            int row = n < count ? d->row[d->first[p] + n] : cbx_dissection_spare(d, side);
+            if (side == 1 && row >= line && n < count) {
+                row += d->beside - line;
+            }
+            d->block_row[d->block[p] * CBX_PANEL + n] = row;
+        }
+    }
+    return d->block_row != NULL;
 }
 
 cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *error)
@@ -166,21 +262,13 @@ cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *e
     out->place = calloc(cells, sizeof *out->place);
     out->cell = calloc(most, sizeof *out->cell);
     out->first = calloc(cells + 1, sizeof *out->first);
-    out->beyond = calloc(cells, sizeof *out->beyond);
-    int *child = malloc(cells * sizeof *child), *sibling = malloc(cells * sizeof *sibling);
-    int *seen = malloc(most * sizeof *seen);
-    bool ok = out->place && out->cell && out->first && out->beyond && child && sibling && seen;
+    out->block = calloc(cells + 1, sizeof *out->block);
+    bool ok = out->place && out->cell && out->first && out->block;
     if (ok) {
         place_sides(out, nx, nz);
-        memset(child, -1, cells * sizeof *child);
-        memset(sibling, -1, cells * sizeof *sibling);
-        memset(seen, -1, most * sizeof *seen);
-        collector c = {.seen = seen};
-        ok = find_rows(out, &c, nx, nz, child, sibling);
+        ok = find_rows(out, nx, nz) && sort_by_height(out) && find_rows(out, nx, nz) &&
+             fill_blocks(out);
     }
-    free(child);
-    free(sibling);
-    free(seen);
     if (!ok) {
         cbx_dissection_free(out);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the order of elimination");
@@ -193,7 +281,8 @@ void cbx_dissection_free(cbx_dissection *dissection)
     free(dissection->place);
     free(dissection->cell);
     free(dissection->first);
-    free(dissection->beyond);
+    free(dissection->block);
+    free(dissection->block_row);
     free(dissection->row);
     *dissection = (cbx_dissection){0};
 }

@@ -9,6 +9,11 @@
 //
 // Positions in that order are taken in panels of four, which share their rows. A panel that a line
 // of cells does not fill holds positions without a cell.
+//
+// Solutions read rows in blocks of four, the last of a panel filled up with a spare place. Their
+// right-hand side and solution have room for more than the positions: for the spare places, and for
+// the line once more, which the second side takes its part from there, so that both sides can be
+// worked on at the same time.
 #ifndef COILBED_ENGINE_DISSECTION_H
 #define COILBED_ENGINE_DISSECTION_H
 
@@ -24,11 +29,14 @@ enum { CBX_SIDES = 2, CBX_SIDE_LINE = CBX_SIDES };
 
 typedef struct cbx_dissection {
     int cells, panels;
-    int *place;  // [cells] position of each, nx columns of nz cells
-    int *cell;   // [panels * CBX_PANEL] the cell in each position, or -1
-    int *first;  // [panels + 1] of a panel's rows in `row`
-    int *row;    // positions after the panel's in which its columns have numbers, ascending
-    int *beyond; // [panels] of a side's panel: its first row in the line, counted as in `first`
+    int *place;     // [cells] position of each, nx columns of nz cells
+    int *cell;      // [panels * CBX_PANEL] the cell in each position, or -1
+    int *first;     // [panels + 1] of a panel's rows in `row`
+    int *row;       // positions after the panel's in which its columns have numbers, ascending
+    int *block;     // [panels + 1] of a panel's blocks of rows
+    int *block_row; // [blocks * CBX_PANEL] places of a solution
+    int beside;     // where the line stands for the second side
+    int room;       // places of a solution
     int side_end[CBX_SIDES]; // panel after those of each side; the rest is the line between them
 } cbx_dissection;
 
@@ -39,6 +47,12 @@ void cbx_dissection_free(cbx_dissection *dissection);
 static inline int cbx_dissection_places(const cbx_dissection *dissection)
 {
     return dissection->panels * CBX_PANEL;
+}
+
+// Where solutions of a side find a spare place; the line shares that of the first.
+static inline int cbx_dissection_spare(const cbx_dissection *dissection, int side)
+{
+    return cbx_dissection_places(dissection) + (side == 1 ? CBX_PANEL : 0);
 }
 
 // The panels of a side, or of the line: from the first up to, not including, the end.

@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: MIT
 #include "engine/integrator.h"
 
+#include "engine/newton.h"
 #include "engine/vectors.h"
 
 #include <cvodes/cvodes.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <sundials/sundials_linearsolver.h>
 #include <sundials/sundials_matrix.h>
 
 struct cbx_integrator {
     cbx_integrator_plan plan;
-    cbx_newton_matrix *matrix;
+    cbx_newton *newton;
     cbx_piece *piece;
     SUNContext sundials;
     void *cvode;
@@ -43,46 +43,16 @@ static int set_up_system(realtype t, N_Vector y, N_Vector rate, SUNMatrix shell,
 {
     (void)rate, (void)shell, (void)a, (void)b, (void)c;
     cbx_integrator *self = user_data;
-    if (!jok) {
-        cbx_newton_matrix_linearise(self->matrix, t, N_VGetArrayPointer(y));
-    }
     *jcur = jok ? SUNFALSE : SUNTRUE;
-    return cbx_newton_matrix_factor(self->matrix, gamma) ? 0 : 1;
+    return cbx_newton_set_up(self->newton, t, N_VGetArrayPointer(y), jok, gamma);
 }
 
-// A matrix of an older gamma gives steps that are scaled as CVODES would; the tank's is found with
-// the gamma of now.
-static void step_tank(cbx_integrator *self, double right_k, double *x)
+// Newton's method here solves by itself; the integrator asks for set-ups only.
+static int refuse_to_solve(SUNLinearSolver solver, SUNMatrix shell, N_Vector x, N_Vector b,
+                           realtype tolerance)
 {
-    const cbx_system *system = self->plan.system;
-    double gamma_s = self->matrix->gamma;
-    CVodeGetCurrentGamma(self->cvode, &gamma_s);
-    const double scale = 2.0 / (1.0 + gamma_s / self->matrix->gamma);
-    if (scale != 1.0) {
-        for (int n = 0; n < system->size; n++) {
-            x[n] *= scale;
-        }
-    }
-    if (cb_plant_tank_capacity_j_k(system->plant) > 0.0) {
-        x[cbx_tank_at(system)] = cbx_tank_step(
-            system,
-            &(cbx_tank_request){.gamma_s = gamma_s,
-                                .right_k = right_k,
-                                .entering_k = x[cbx_entering_at(system)],
-                                .fluid_k = scale * cbx_newton_matrix_mean_fluid(self->matrix)});
-    }
-}
-
-static int solve(SUNLinearSolver solver, SUNMatrix shell, N_Vector x, N_Vector b,
-                 realtype tolerance)
-{
-    (void)shell, (void)tolerance;
-    cbx_integrator *self = solver->content;
-    const double *right = N_VGetArrayPointer(b);
-    const double right_k = right[cbx_tank_at(self->plan.system)];
-    cbx_newton_matrix_solve(self->matrix, right, N_VGetArrayPointer(x));
-    step_tank(self, right_k, N_VGetArrayPointer(x));
-    return 0;
+    (void)solver, (void)shell, (void)x, (void)b, (void)tolerance;
+    return SUNLS_PACKAGE_FAIL_UNREC;
 }
 
 static SUNLinearSolver_Type solver_type(SUNLinearSolver solver)
@@ -115,36 +85,31 @@ static int weights(N_Vector y, N_Vector weight, void *user_data)
     return 0;
 }
 
-static N_Vector vector_of(cbx_integrator *self, const double *values, int count)
-{
-    N_Vector vector = N_VNew_Serial(count, self->sundials);
-    if (vector && values) {
-        memcpy(N_VGetArrayPointer(vector), values, (size_t)count * sizeof *values);
-    } else if (vector) {
-        N_VConst(0.0, vector);
-    }
-    return vector;
-}
-
 static bool make_handles(cbx_integrator *self)
 {
     const cbx_integrator_plan *plan = &self->plan;
-    self->y = vector_of(self, plan->start, plan->system->size);
-    self->tolerance = vector_of(self, plan->tolerance, plan->system->size);
-    self->integral = plan->integrand_count ? vector_of(self, NULL, plan->integrand_count) : NULL;
+    const cbx_system *system = plan->system;
+    const cbx_vector_parts parts = {.crew = system->crew,
+                                    .parts = system->slices,
+                                    .part_size = system->section->cells,
+                                    .length = system->size};
+    self->y = cbx_vectors_create(self->sundials, &parts, plan->start);
+    self->tolerance = cbx_vectors_create(self->sundials, &parts, plan->tolerance);
+    if (plan->integrand_count) {
+        self->integral = N_VNew_Serial(plan->integrand_count, self->sundials);
+    }
     self->shell_matrix = SUNMatNewEmpty(self->sundials);
     self->solver = SUNLinSolNewEmpty(self->sundials);
-    if (self->y) {
-        cbx_vectors_use(self->y); // inherited by the integrator's clones
-    }
     if (!self->y || !self->tolerance || (plan->integrand_count && !self->integral) ||
         !self->shell_matrix || !self->solver) {
         return false;
     }
+    if (self->integral) {
+        N_VConst(0.0, self->integral);
+    }
     self->shell_matrix->ops->getid = matrix_id;
     self->solver->ops->gettype = solver_type;
-    self->solver->ops->solve = solve;
-    self->solver->content = self;
+    self->solver->ops->solve = refuse_to_solve;
     return true;
 }
 
@@ -158,7 +123,8 @@ static bool configure(cbx_integrator *self)
               CVodeWFtolerances(cvode, weights) == CV_SUCCESS &&
               CVodeSetLinearSolver(cvode, self->solver, self->shell_matrix) == CV_SUCCESS &&
               CVodeSetLinSysFn(cvode, set_up_system) == CV_SUCCESS &&
-              CVodeSetLinearSolutionScaling(cvode, SUNFALSE) == CV_SUCCESS && // done by solve
+              CVodeSetNonlinearSolver(cvode, cbx_newton_serve(self->newton, cvode, self->y)) ==
+                  CV_SUCCESS &&
               // Water that hardly flows swings: its eigenvalues lie near the imaginary axis, where
               // orders above 2 let what is left of an error grow from hour to hour.
               CVodeSetMaxOrd(cvode, 2) == CV_SUCCESS &&
@@ -187,16 +153,18 @@ cb_status cbx_integrator_create(cbx_integrator **out, const cbx_integrator_plan 
         return cb_fail(error, CB_NO_MEMORY, "no memory for the integrator");
     }
     self->plan = *plan;
-    cb_status status = cbx_newton_matrix_create(&self->matrix, plan->system, error);
+    self->piece = calloc((size_t)cbx_node_count(plan->system) + 1, sizeof *self->piece);
+    cb_status status = CB_OK;
+    if (!self->piece || SUNContext_Create(NULL, &self->sundials) != 0) {
+        status = cb_fail(error, CB_NO_MEMORY, "no memory for the integrator");
+    }
     if (status == CB_OK) {
-        const int nodes = cbx_node_count(plan->system);
-        self->piece = calloc((size_t)nodes + 1, sizeof *self->piece);
-        if (!self->piece || SUNContext_Create(NULL, &self->sundials) != 0 ||
-            !(self->cvode = CVodeCreate(CV_BDF, self->sundials)) || !make_handles(self) ||
-            !configure(self)) {
-            status = cb_fail(error, CB_NO_MEMORY, "the integrator could not be set up: %s",
-                             self->complaint[0] ? self->complaint : "no memory");
-        }
+        status = cbx_newton_create(&self->newton, plan->system, self->sundials, error);
+    }
+    if (status == CB_OK && (!(self->cvode = CVodeCreate(CV_BDF, self->sundials)) ||
+                            !make_handles(self) || !configure(self))) {
+        status = cb_fail(error, CB_NO_MEMORY, "the integrator could not be set up: %s",
+                         self->complaint[0] ? self->complaint : "no memory");
     }
     if (status != CB_OK) {
         cbx_integrator_destroy(self);
@@ -219,8 +187,8 @@ cbx_integrator *cbx_integrator_destroy(cbx_integrator *integrator)
         N_VDestroy(integrator->y);
         N_VDestroy(integrator->tolerance);
         N_VDestroy(integrator->integral);
+        cbx_newton_destroy(integrator->newton);
         SUNContext_Free(&integrator->sundials);
-        cbx_newton_matrix_destroy(integrator->matrix);
         free(integrator->piece);
         free(integrator);
     }
@@ -255,7 +223,7 @@ void cbx_integrator_count(const cbx_integrator *integrator, cb_quality *quality)
     CVodeGetNumErrTestFails(integrator->cvode, &error_failures);
     CVodeGetNonlinSolvStats(integrator->cvode, &newton, &newton_failures);
     quality->steps += steps;
-    quality->rhs_evaluations += evaluations;
+    quality->rhs_evaluations += evaluations + cbx_newton_evaluations(integrator->newton);
     quality->linear_setups += setups;
     quality->error_test_failures += error_failures;
     quality->newton_iterations += newton;

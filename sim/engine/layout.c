@@ -315,12 +315,13 @@ void cbx_layout_carve(const cb_section *section, const cbx_run *run, double shar
     }
 }
 
-static void shell_volumes(cbx_run *run, double slice_m)
+static void fill_shells(cbx_run *run, double slice_m)
 {
     const double *r = run->near_field.radius_m;
     run->pipe_m = slice_m * run->multiplicity * run->pipe_per_metre;
     for (int n = 0; n < CBX_SHELLS; n++) {
         run->shell_volume_m3[n] = run->pipe_m * pi * (r[n + 1] * r[n + 1] - r[n] * r[n]);
+        run->shell_half_log[n] = 0.5 * log(r[n + 1] / r[n]);
     }
 }
 
@@ -361,7 +362,7 @@ bool cbx_layout_run(const cbx_layout *layout, int trench, int kind, const cb_sec
     for (int n = 0; n < run->block_cells; n++) {
         run->weight[n] /= sum; // a trench cut by the mirror plane shows half its cells
     }
-    shell_volumes(run, section->depth_area_m / (layout->half ? 2.0 : 1.0));
+    fill_shells(run, section->depth_area_m / (layout->half ? 2.0 : 1.0));
     run->soil = section->soil[run->cell[run->block_cells / 2]];
     return true;
 }

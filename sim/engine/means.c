@@ -1,31 +1,45 @@
 // SPDX-License-Identifier: MIT
 #include "engine/means.h"
 
+#include "ground/soil_curve.h"
+
 #include <math.h>
 
-// Only the surface cells and those that hold pipe are needed; the rest of the soil is left alone.
-static double glance(cbx_system *system, const double *y, const cbx_forcing_point *forcing)
+enum { SOME = 64 }; // columns looked at together
+
+// Through the surface of so many columns from `first`.
+static double columns_heat_w(const cb_section *section, int first, int count,
+                             const double *enthalpy_j_m3, const cbx_forcing_point *forcing)
 {
     const cb_surface_exchange *surface = &forcing->surface;
-    const cb_section *section = system->section;
     const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
+    const double film_m2k_w = 1.0 / surface->h_w_m2k, half_m = 0.5 * section->dz_m[0];
+    double top_j_m3[SOME], t[SOME], conductivity[SOME], sum_w = 0.0;
+    int soil[SOME];
+    for (int n = 0; n < count; n++) {
+        const int c = cb_cell(section, first + n, 0);
+        top_j_m3[n] = enthalpy_j_m3[c];
+        soil[n] = section->soil[c];
+    }
+    cbx_soil_rows(section->curves, soil, count, top_j_m3, forcing->dryness, t, conductivity, NULL);
+    for (int n = 0; n < count; n++) {
+        sum_w += section->dx_m[first + n] * section->depth_area_m * (outside_c - t[n]) /
+                 (film_m2k_w + half_m / conductivity[n]);
+    }
+    return sum_w;
+}
+
+// Only the surface's cells are looked at, the rest of the soil is left alone.
+static double surface_heat_w(const cbx_system *system, const double *y,
+                             const cbx_forcing_point *forcing)
+{
+    const cb_section *section = system->section;
     double surface_w = 0.0;
     for (int s = 0; s < system->slices; s++) {
-        const double *enthalpy = y + cbx_section_at(system, s);
-        for (int i = 0; i < section->nx; i++) {
-            const int c = cb_cell(section, i, 0);
-            const cb_soil_state soil =
-                cb_soil_dried_at(section->curves[section->soil[c]], enthalpy[c], forcing->dryness);
-            surface_w += section->dx_m[i] * section->depth_area_m *
-                         (outside_c - soil.temperature_c) /
-                         (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / soil.conductivity_w_mk);
-        }
-        for (int r = 0; r < system->run_count; r++) {
-            for (int n = 0; n < system->run[r].block_cells; n++) {
-                const int c = system->run[r].cell[n];
-                system->state[s]->temperature_c[c] =
-                    cb_soil_at(section->curves[section->soil[c]], enthalpy[c]).temperature_c;
-            }
+        for (int first = 0; first < section->nx; first += SOME) {
+            const int left = section->nx - first;
+            surface_w += columns_heat_w(section, first, left < SOME ? left : SOME,
+                                        y + cbx_section_at(system, s), forcing);
         }
     }
     return surface_w;
@@ -56,7 +70,7 @@ void cbx_means_at(void *context, double time_s, const double *y, double *integra
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
     const double entering_c = y[cbx_entering_at(system)];
-    const double surface_w = glance(system, y, &forcing);
+    const double surface_w = surface_heat_w(system, y, &forcing);
     const double bottom_w = cbx_bottom_heat_w(system);
     cbx_pieces(system, y, forcing.dryness, &plant, self->piece);
     double from_ground = 0.0;

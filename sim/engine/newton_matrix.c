@@ -7,7 +7,7 @@
 #include <string.h>
 #include <sundials/sundials_dense.h>
 
-enum { PER_NODE = CBX_SHELLS + 2 };                 // heat flow q, shells, fluid
+enum { PER_NODE = 3 };                              // heat flow q, innermost shell, fluid
 enum { LAST_ENTERING, LAST_MEAN, LAST_TANK, LAST }; // after them: of the whole loop
 
 static int flow_at(int node)
@@ -20,7 +20,7 @@ static int shell_at(int node)
 }
 static int fluid_at(int node)
 {
-    return node * PER_NODE + 1 + CBX_SHELLS;
+    return node * PER_NODE + 2;
 }
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
@@ -35,12 +35,13 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
     matrix->border_size = border;
     matrix->border = cbx_rows_create(border, border);
     matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
+    matrix->sleeve = calloc((size_t)nodes + 1, sizeof *matrix->sleeve);
     matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
     matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
     matrix->node_value = calloc((size_t)nodes + 1, sizeof *matrix->node_value);
     cb_status status = cbx_soil_solver_create(&matrix->soil, system, error);
-    if (status == CB_OK && (!matrix->border || !matrix->piece || !matrix->pivot ||
-                            !matrix->border_rhs || !matrix->node_value)) {
+    if (status == CB_OK && (!matrix->border || !matrix->piece || !matrix->sleeve ||
+                            !matrix->pivot || !matrix->border_rhs || !matrix->node_value)) {
         status = cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
     }
     if (status != CB_OK) {
@@ -57,6 +58,7 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
         cbx_soil_solver_destroy(matrix->soil);
         cbx_rows_free(matrix->border, matrix->border_size);
         free(matrix->piece);
+        free(matrix->sleeve);
         free(matrix->pivot);
         free(matrix->border_rhs);
         free(matrix->node_value);
@@ -71,8 +73,8 @@ void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     matrix->plant = cbx_plant_at(system, &forcing, y);
     matrix->entering_c = system->run_count > 0 ? y[cbx_entering_at(system)] : 0.0;
-    cbx_system_update(system, y, &forcing, &matrix->plant, matrix->piece);
-    cbx_soil_solver_linearise(matrix->soil);
+    cbx_pieces(system, y, forcing.dryness, &matrix->plant, matrix->piece);
+    cbx_soil_solver_linearise(matrix->soil, y, &forcing);
 }
 
 static void add(double **column, int row, int at, double value)
@@ -127,29 +129,56 @@ static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double
     }
 }
 
-static void fill_shell_rows(const cbx_newton_matrix *matrix, int node)
+// Inverts a symmetric matrix that needs no pivoting.
+static void invert(double a[CBX_SLEEVE][CBX_SLEEVE])
 {
-    const cbx_run *run = cbx_run_of(matrix->system, node);
-    const double share = matrix->system->share[node];
-    const cbx_piece *piece = &matrix->piece[node];
-    const double gamma = matrix->gamma;
-    for (int n = 0; n < CBX_SHELLS; n++) {
-        const int row = shell_at(node) + n;
-        add(matrix->border, row, row, share * run->shell_volume_m3[n] / piece->shell_slope[n]);
-        if (n > 0) {
-            add(matrix->border, row, row, gamma * piece->shell_w_k[n]);
-            add(matrix->border, row, row - 1, -gamma * piece->shell_w_k[n]);
+    for (int p = 0; p < CBX_SLEEVE; p++) {
+        const double pivot = 1.0 / a[p][p];
+        a[p][p] = 1.0;
+        for (int n = 0; n < CBX_SLEEVE; n++) {
+            a[p][n] *= pivot;
         }
-        if (n < CBX_SHELLS - 1) {
-            add(matrix->border, row, row, gamma * piece->shell_w_k[n + 1]);
-            add(matrix->border, row, row + 1, -gamma * piece->shell_w_k[n + 1]);
-        } else {
-            add(matrix->border, row, flow_at(node), -1.0);
+        for (int row = 0; row < CBX_SLEEVE; row++) {
+            const double factor = a[row][p];
+            for (int n = 0; row != p && n < CBX_SLEEVE; n++) {
+                a[row][n] = (n == p ? 0.0 : a[row][n]) - factor * a[p][n];
+            }
         }
     }
+}
+
+static void fill_sleeve(cbx_newton_matrix *matrix, int node)
+{
+    const cbx_run *run = cbx_run_of(matrix->system, node);
+    const cbx_piece *piece = &matrix->piece[node];
+    const double share = matrix->system->share[node];
+    cbx_sleeve *sleeve = &matrix->sleeve[node];
+    *sleeve = (cbx_sleeve){.link = matrix->gamma * piece->shell_w_k[1]};
+    for (int n = 0; n < CBX_SLEEVE; n++) {
+        const double outward = n + 1 < CBX_SLEEVE ? matrix->gamma * piece->shell_w_k[n + 2] : 0.0;
+        sleeve->inverse[n][n] = share * run->shell_volume_m3[n + 1] / piece->shell_slope[n + 1] +
+                                matrix->gamma * piece->shell_w_k[n + 1] + outward;
+        if (n + 1 < CBX_SLEEVE) {
+            sleeve->inverse[n][n + 1] = sleeve->inverse[n + 1][n] = -outward;
+        }
+    }
+    invert(sleeve->inverse);
+}
+
+// The innermost shell's. Those around it follow from it and from q.
+static void fill_shell_row(const cbx_newton_matrix *matrix, int node)
+{
+    const cbx_run *run = cbx_run_of(matrix->system, node);
+    const cbx_piece *piece = &matrix->piece[node];
+    const cbx_sleeve *sleeve = &matrix->sleeve[node];
+    const double share = matrix->system->share[node], gamma = matrix->gamma, link = sleeve->link;
     const double drop = piece->shell_c[0] - piece->fluid_c;
-    add(matrix->border, shell_at(node), shell_at(node), gamma * piece->exchange_w_k);
-    add(matrix->border, shell_at(node), fluid_at(node),
+    const int row = shell_at(node);
+    add(matrix->border, row, row,
+        share * run->shell_volume_m3[0] / piece->shell_slope[0] + gamma * piece->exchange_w_k +
+            link * (1.0 - sleeve->inverse[0][0] * link));
+    add(matrix->border, row, flow_at(node), -link * sleeve->inverse[0][CBX_SLEEVE - 1]);
+    add(matrix->border, row, fluid_at(node),
         gamma * (piece->exchange_slope * drop - piece->exchange_w_k));
 }
 
@@ -215,7 +244,9 @@ static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
     const int slice = node / system->run_count, row = flow_at(node);
     add(matrix->border, row, row,
         1.0 / (matrix->gamma * matrix->piece[node].shell_w_k[CBX_SHELLS]));
-    add(matrix->border, row, shell_at(node) + CBX_SHELLS - 1, 1.0);
+    const cbx_sleeve *sleeve = &matrix->sleeve[node];
+    add(matrix->border, row, row, sleeve->inverse[CBX_SLEEVE - 1][CBX_SLEEVE - 1]);
+    add(matrix->border, row, shell_at(node), sleeve->inverse[CBX_SLEEVE - 1][0] * sleeve->link);
     for (int r = 0; r < system->run_count; r++) {
         const int other = cbx_node(system, slice, r);
         add(matrix->border, row, flow_at(other),
@@ -237,8 +268,9 @@ static bool factor_border(cbx_newton_matrix *matrix)
            (size_t)matrix->border_size * (size_t)matrix->border_size * sizeof(double));
     for (int node = 0; node < cbx_node_count(matrix->system); node++) {
         if (matrix->system->share[node] > 0.0) {
+            fill_sleeve(matrix, node);
             fill_flow_row(matrix, node);
-            fill_shell_rows(matrix, node);
+            fill_shell_row(matrix, node);
             fill_fluid_row(matrix, node);
         } else {
             fill_resting_rows(matrix, node);
@@ -258,21 +290,71 @@ bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
            (matrix->border_size == 0 || factor_border(matrix));
 }
 
+// Right-hand sides of the shells around the innermost.
+static void sleeve_right(const cbx_newton_matrix *matrix, int node, const double *b, double *right)
+{
+    const cbx_system *system = matrix->system;
+    const cbx_run *run = cbx_run_of(system, node);
+    for (int n = 0; n < CBX_SLEEVE; n++) {
+        right[n] = system->share[node] * run->shell_volume_m3[n + 1] *
+                   b[cbx_shell_at(system, node) + n + 1];
+    }
+}
+
+static void fill_node_right(cbx_newton_matrix *matrix, int node, const double *b)
+{
+    const cbx_system *system = matrix->system;
+    const cbx_run *run = cbx_run_of(system, node);
+    const cbx_sleeve *sleeve = &matrix->sleeve[node];
+    const double share = system->share[node];
+    double around[CBX_SLEEVE], *right = matrix->border_rhs, first = 0.0, last = 0.0;
+    sleeve_right(matrix, node, b, around);
+    for (int n = 0; n < CBX_SLEEVE; n++) {
+        first += sleeve->inverse[0][n] * around[n];
+        last += sleeve->inverse[CBX_SLEEVE - 1][n] * around[n];
+    }
+    right[flow_at(node)] = matrix->node_value[node] - last;
+    right[shell_at(node)] =
+        share * run->shell_volume_m3[0] * b[cbx_shell_at(system, node)] + sleeve->link * first;
+    right[fluid_at(node)] = share * run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
+}
+
+static void take_node(const cbx_newton_matrix *matrix, int node, const double *b, double *x)
+{
+    const cbx_system *system = matrix->system;
+    const cbx_sleeve *sleeve = &matrix->sleeve[node];
+    const double *slope = matrix->piece[node].shell_slope, *found = matrix->border_rhs;
+    double around[CBX_SLEEVE], *shell = x + cbx_shell_at(system, node);
+    sleeve_right(matrix, node, b, around); // before x is written: it may be b
+    around[0] += sleeve->link * found[shell_at(node)];
+    around[CBX_SLEEVE - 1] += found[flow_at(node)];
+    shell[0] = found[shell_at(node)] / slope[0];
+    for (int n = 0; n < CBX_SLEEVE; n++) {
+        double sum = 0.0;
+        for (int m = 0; m < CBX_SLEEVE; m++) {
+            sum += sleeve->inverse[n][m] * around[m];
+        }
+        shell[n + 1] = sum / slope[n + 1];
+    }
+    x[cbx_fluid_at(system, node)] = found[fluid_at(node)];
+}
+
+static void rest_node(const cbx_system *system, int node, const double *b, double *x)
+{
+    memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node), CBX_SHELLS * sizeof *x);
+    x[cbx_fluid_at(system, node)] = b[cbx_fluid_at(system, node)];
+}
+
 static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
 {
     const cbx_system *system = matrix->system;
     double *right = matrix->border_rhs;
     for (int node = 0; node < cbx_node_count(system); node++) {
-        right[flow_at(node)] = matrix->node_value[node];
-    }
-    for (int node = 0; node < cbx_node_count(system); node++) {
-        const cbx_run *run = cbx_run_of(system, node);
-        const double share = system->share[node];
-        for (int n = 0; n < CBX_SHELLS; n++) {
-            right[shell_at(node) + n] =
-                share * run->shell_volume_m3[n] * b[cbx_shell_at(system, node) + n];
+        if (system->share[node] > 0.0) {
+            fill_node_right(matrix, node, b);
+        } else {
+            memset(right + flow_at(node), 0, PER_NODE * sizeof *right);
         }
-        right[fluid_at(node)] = share * run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
     }
     right[last_at(matrix, LAST_ENTERING)] =
         system->header_capacity_j_k * b[cbx_entering_at(system)];
@@ -280,34 +362,29 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
     right[last_at(matrix, LAST_TANK)] = system->tank_capacity_j_k * b[cbx_tank_at(system)];
     cbx_dense_solve(matrix->border, matrix->border_size, matrix->pivot, right);
     for (int node = 0; node < cbx_node_count(system); node++) {
-        if (!(system->share[node] > 0.0)) {
-            memmove(x + cbx_shell_at(system, node), b + cbx_shell_at(system, node),
-                    CBX_SHELLS * sizeof *x);
-            x[cbx_fluid_at(system, node)] = b[cbx_fluid_at(system, node)];
-            continue;
+        if (system->share[node] > 0.0) {
+            take_node(matrix, node, b, x);
+        } else {
+            rest_node(system, node, b, x);
         }
-        for (int n = 0; n < CBX_SHELLS; n++) {
-            x[cbx_shell_at(system, node) + n] =
-                right[shell_at(node) + n] / matrix->piece[node].shell_slope[n];
-        }
-        x[cbx_fluid_at(system, node)] = right[fluid_at(node)];
     }
     x[cbx_entering_at(system)] = right[last_at(matrix, LAST_ENTERING)];
     x[cbx_tank_at(system)] = right[last_at(matrix, LAST_TANK)];
 }
 
-void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
+void cbx_newton_matrix_solve_put(cbx_newton_matrix *matrix, const double *b, double scale,
+                                 double *x)
 {
     const cbx_system *system = matrix->system;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
-    cbx_soil_solver_ask(matrix->soil, b, matrix->node_value);
+    cbx_soil_solver_ask(matrix->soil, matrix->node_value);
     if (matrix->border_size > 0) {
         solve_border(matrix, b, x);
     }
     for (int node = 0; node < cbx_node_count(system); node++) {
         matrix->node_value[node] = matrix->border_rhs[flow_at(node)];
     }
-    const double surface_w = cbx_soil_solver_finish(matrix->soil, matrix->node_value, x);
+    const double surface_w = cbx_soil_solver_finish(matrix->soil, matrix->node_value, scale, x);
     x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface_w;
     x[cbx_loop_heat_at(system)] = b_loop;
     if (matrix->border_size > 0) {
@@ -317,6 +394,27 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
             matrix->gamma * (by->entering * last[LAST_ENTERING] + by->fluid * last[LAST_MEAN] +
                              by->tank * last[LAST_TANK]);
     }
+    for (int n = system->slices * system->section->cells; n < system->size; n++) {
+        x[n] *= scale;
+    }
+}
+
+void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x)
+{
+    const cbx_system *system = matrix->system;
+    const int nz = system->section->nz;
+    double *column = system->sweep_work[0];
+    for (int s = 0; s < system->slices; s++) {
+        for (int i = 0; i < system->section->nx; i++) {
+            const double *volume_m3 = system->volume_m3[s] + i * nz;
+            const double *right = b + cbx_section_at(system, s) + i * nz;
+            for (int k = 0; k < nz; k++) {
+                column[k] = volume_m3[k] * right[k];
+            }
+            cbx_soil_solver_put(matrix->soil, s, i, column);
+        }
+    }
+    cbx_newton_matrix_solve_put(matrix, b, 1.0, x);
 }
 
 double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix)

@@ -6,10 +6,17 @@
 //     B t = r - sum over runs of w q,      q = gamma g (w . t - outermost shell),
 // and with P = w . B^-1 w the border closes on itself:
 //     q / (gamma g) + sum P q + outermost shell = w . B^-1 r.
+// All shells of a piece but the innermost are its sleeve: q and the innermost shell give them.
 #ifndef COILBED_ENGINE_NEWTON_MATRIX_H
 #define COILBED_ENGINE_NEWTON_MATRIX_H
 
 #include "engine/soil_solver.h"
+
+enum { CBX_SLEEVE = CBX_SHELLS - 1 };
+typedef struct cbx_sleeve {
+    double inverse[CBX_SLEEVE][CBX_SLEEVE]; // of their part of the matrix [K/J]
+    double link;                            // to the innermost shell [J/K]
+} cbx_sleeve;
 
 typedef struct cbx_newton_matrix {
     cbx_system *system;
@@ -20,7 +27,8 @@ typedef struct cbx_newton_matrix {
     double entering_c;
     // The factors for one gamma.
     double gamma;
-    double **border; // [border_size] columns
+    cbx_sleeve *sleeve; // [nodes]
+    double **border;    // [border_size] columns
     long *pivot;
     double *border_rhs;
     int border_size;
@@ -38,6 +46,11 @@ bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma);
 
 // Solves (I - gamma J) x = b. x and b may be the same array [system size].
 void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double *x);
+
+// The same where the soil's right-hand side was put already (cbx_soil_solver_put of matrix->soil)
+// and is not read from b. Gives scale x.
+void cbx_newton_matrix_solve_put(cbx_newton_matrix *matrix, const double *b, double scale,
+                                 double *x);
 
 // The last solution's mean fluid temperature, which is no state.
 double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix);

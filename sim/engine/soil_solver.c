@@ -14,11 +14,10 @@ typedef struct way {
     int count;
 } way;
 
-// Up to four slices.
+// Two slices, or one.
 typedef struct group {
     cbx_bundle bundle;
     int first, count; // slices
-    float *volume;    // [places][lanes], 0 where no cell is
     float *x;         // [places][lanes] right-hand side, then solution
     float **u, **v;   // [runs][panels of its way][CBX_PANEL][lanes] L^-1 w, and D^-1 of it
     bool factored[CBX_SIDES];
@@ -31,12 +30,14 @@ struct cbx_soil_solver {
     way *way; // [runs]
     int group_count;
     group *group;
-    double **capacity_j_m3k; // [slices][cells] dH/dT
-    double **across_w_k, **down_w_k, **top_w_k;
-    double *response; // [slices][runs][runs]
-    // Of the solution under way.
-    const double *right, *flow_j;
+    cb_section_state **state; // [slices] what the factors are made of
+    double **capacity_j_m3k;  // [slices][cells] dH/dT there
+    double *response;         // [slices][runs][runs]
+    // Of the linearisation or solution under way.
+    const double *y, *flow_j;
+    const cbx_forcing_point *forcing;
     double *asked_k, *out;
+    double scale, surface_w[CBX_MAX_SLICES];
 };
 
 // ---- making ----------------------------------------------------------------------------------
@@ -71,22 +72,15 @@ static bool find_way(const cbx_dissection *order, const cbx_run *run, way *found
 static bool fill_group(const cbx_soil_solver *solver, group *g)
 {
     const size_t runs = (size_t)solver->system->run_count;
-    const size_t places = (size_t)cbx_dissection_places(&solver->order);
-    g->volume = cbx_lanes_create(places);
-    g->x = cbx_lanes_create(places);
+    g->x = cbx_lanes_create((size_t)solver->order.room);
     g->u = calloc(runs + 1, sizeof *g->u);
     g->v = calloc(runs + 1, sizeof *g->v);
-    bool ok = g->volume && g->x && g->u && g->v;
+    bool ok = g->x && g->u && g->v;
     for (size_t r = 0; ok && r < runs; r++) {
         const size_t count = (size_t)solver->way[r].count * CBX_PANEL;
         g->u[r] = cbx_lanes_create(count);
         g->v[r] = cbx_lanes_create(count);
         ok = g->u[r] && g->v[r];
-    }
-    for (size_t n = 0; ok && n < places * CBX_LANES; n++) {
-        const int lane = (int)(n % CBX_LANES), cell = solver->order.cell[n / CBX_LANES];
-        const bool there = cell >= 0 && lane < g->count;
-        g->volume[n] = there ? (float)solver->system->volume_m3[g->first + lane][cell] : 0.0F;
     }
     return ok;
 }
@@ -97,15 +91,17 @@ static bool make_arrays(cbx_soil_solver *solver)
     const int slices = system->slices, cells = system->section->cells;
     const size_t runs = (size_t)system->run_count;
     solver->capacity_j_m3k = cbx_rows_create(slices, cells);
-    solver->across_w_k = cbx_rows_create(slices, cells);
-    solver->down_w_k = cbx_rows_create(slices, cells);
-    solver->top_w_k = cbx_rows_create(slices, system->section->nx);
+    solver->state = calloc((size_t)slices, sizeof(cb_section_state *));
     solver->response = calloc((size_t)slices * runs * runs + 1, sizeof *solver->response);
     solver->way = calloc(runs + 1, sizeof *solver->way);
     solver->group_count = (slices + CBX_LANES - 1) / CBX_LANES;
     solver->group = calloc((size_t)solver->group_count, sizeof *solver->group);
-    return solver->capacity_j_m3k && solver->across_w_k && solver->down_w_k && solver->top_w_k &&
-           solver->response && solver->way && solver->group;
+    bool ok =
+        solver->capacity_j_m3k && solver->state && solver->response && solver->way && solver->group;
+    for (int s = 0; ok && s < slices; s++) {
+        ok = cb_section_state_create(&solver->state[s], system->section, NULL) == CB_OK;
+    }
+    return ok;
 }
 
 cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error)
@@ -145,7 +141,6 @@ static void free_group(group *g, int runs)
     }
     free(g->u);
     free(g->v);
-    free(g->volume);
     free(g->x);
     cbx_bundle_free(&g->bundle);
 }
@@ -163,9 +158,10 @@ cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
         free(solver->way);
         cbx_dissection_free(&solver->order);
         cbx_rows_free(solver->capacity_j_m3k, solver->system->slices);
-        cbx_rows_free(solver->across_w_k, solver->system->slices);
-        cbx_rows_free(solver->down_w_k, solver->system->slices);
-        cbx_rows_free(solver->top_w_k, solver->system->slices);
+        for (int s = 0; solver->state && s < solver->system->slices; s++) {
+            cb_section_state_destroy(solver->state[s]);
+        }
+        free(solver->state);
         free(solver->response);
         free(solver);
     }
@@ -174,23 +170,24 @@ cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
 
 // ---- factors ---------------------------------------------------------------------------------
 
-static void keep_slice(void *context, int slice)
+static void linearise_slice(void *context, int slice)
 {
-    cbx_soil_solver *solver = context;
-    const cb_section *section = solver->system->section;
-    const cb_section_state *state = solver->system->state[slice];
-    const size_t bytes = (size_t)section->cells * sizeof(double);
-    for (int c = 0; c < section->cells; c++) {
+    const cbx_soil_solver *solver = context;
+    const cbx_system *system = solver->system;
+    cb_section_state *state = solver->state[slice];
+    cb_section_update(system->section, solver->y + cbx_section_at(system, slice),
+                      solver->forcing->surface.h_w_m2k, solver->forcing->dryness, state);
+    for (int c = 0; c < system->section->cells; c++) {
         solver->capacity_j_m3k[slice][c] = 1.0 / state->slope_k_m3_j[c];
     }
-    memcpy(solver->across_w_k[slice], state->across_w_k, bytes);
-    memcpy(solver->down_w_k[slice], state->down_w_k, bytes);
-    memcpy(solver->top_w_k[slice], state->top_w_k, (size_t)section->nx * sizeof(double));
 }
 
-void cbx_soil_solver_linearise(cbx_soil_solver *solver)
+void cbx_soil_solver_linearise(cbx_soil_solver *solver, const double *y,
+                               const cbx_forcing_point *forcing)
 {
-    cbx_crew_run(solver->system->crew, keep_slice, solver, solver->system->slices);
+    solver->y = y;
+    solver->forcing = forcing;
+    cbx_crew_run(solver->system->crew, linearise_slice, solver, solver->system->slices);
 }
 
 static void fill_matrix(const cbx_soil_solver *solver, group *g, int lane)
@@ -199,13 +196,14 @@ static void fill_matrix(const cbx_soil_solver *solver, group *g, int lane)
     const cb_section *section = system->section;
     const int slice = g->first + lane, nz = section->nz;
     const double gamma = solver->gamma_s;
-    const double *capacity = solver->capacity_j_m3k[slice], *down = solver->down_w_k[slice];
-    const double *across = solver->across_w_k[slice], *volume = system->volume_m3[slice];
+    const cb_section_state *state = solver->state[slice];
+    const double *capacity = solver->capacity_j_m3k[slice], *down = state->down_w_k;
+    const double *across = state->across_w_k, *volume = system->volume_m3[slice];
     for (int i = 0; i < section->nx; i++) {
         for (int k = 0; k < nz; k++) {
             const int c = cb_cell(section, i, k);
             const size_t at = (size_t)c * CBX_LANES + (size_t)lane;
-            const double above = k > 0 ? down[c - 1] : solver->top_w_k[slice][i];
+            const double above = k > 0 ? down[c - 1] : state->top_w_k[i];
             const double west = i > 0 ? across[c - nz] : 0.0;
             g->bundle.diagonal[at] =
                 (float)(volume[c] * capacity[c] + gamma * (above + down[c] + west + across[c]));
@@ -315,37 +313,20 @@ double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int ru
 
 // ---- solutions -------------------------------------------------------------------------------
 
-CBX_WIDE static void load(const cbx_soil_solver *solver, group *g, int side)
+void cbx_soil_solver_put(cbx_soil_solver *solver, int slice, int column, const double *right)
 {
-    const cbx_system *system = solver->system;
-    const double *right[CBX_LANES];
-    for (int lane = 0; lane < CBX_LANES; lane++) { // one not there gets another's numbers times 0
-        const int slice = g->first + (lane < g->count ? lane : 0);
-        right[lane] = solver->right + cbx_section_at(system, slice);
-    }
-    const int end = cbx_dissection_end_panel(&solver->order, side) * CBX_PANEL;
-    for (int place = cbx_dissection_first_panel(&solver->order, side) * CBX_PANEL; place < end;
-         place++) {
-        const int cell = solver->order.cell[place] < 0 ? 0 : solver->order.cell[place];
-        float *x = g->x + (size_t)place * CBX_LANES;
-        const float *volume = g->volume + (size_t)place * CBX_LANES;
-        for (int lane = 0; lane < CBX_LANES; lane++) {
-            x[lane] = (float)right[lane][cell] * volume[lane];
-        }
+    const int nz = solver->system->section->nz, *place = solver->order.place + column * nz;
+    float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
+    for (int k = 0; k < nz; k++) {
+        x[place[k] * CBX_LANES] = (float)right[k];
     }
 }
 
-// The first side takes from the line as it goes.
 static void forward_side(void *context, int task)
 {
     const cbx_soil_solver *solver = context;
     group *g = &solver->group[task / CBX_SIDES];
-    const int side = task % CBX_SIDES;
-    load(solver, g, side);
-    if (side == 0) {
-        load(solver, g, CBX_SIDE_LINE);
-    }
-    cbx_bundle_forward(&g->bundle, side, g->x);
+    cbx_bundle_forward(&g->bundle, task % CBX_SIDES, g->x);
 }
 
 static void ask_group(void *context, int index)
@@ -368,15 +349,14 @@ static void ask_group(void *context, int index)
             const double *const share = &system->share[cbx_node(system, g->first + lane, r)];
             solver->asked_k[cbx_node(system, g->first + lane, r)] =
                 *share > 0.0
-                    ? (double)((sum[lane] + sum[lane + 4]) + (sum[lane + 8] + sum[lane + 12]))
+                    ? (double)((sum[lane] + sum[lane + 2]) + (sum[lane + 4] + sum[lane + 6]))
                     : 0.0;
         }
     }
 }
 
-void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *asked_k)
+void cbx_soil_solver_ask(cbx_soil_solver *solver, double *asked_k)
 {
-    solver->right = right;
     solver->asked_k = asked_k;
     cbx_crew *crew = solver->system->crew;
     cbx_crew_run(crew, forward_side, solver, solver->group_count * CBX_SIDES);
@@ -403,66 +383,58 @@ CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
 }
 
 // Turns temperatures into enthalpies.
-CBX_WIDE static void unload(const cbx_soil_solver *solver, const group *g, int side)
+CBX_WIDE static void unload(int cells, const int *restrict place, const float *restrict x,
+                            const double *restrict capacity_j_m3k, double scale,
+                            double *restrict out)
 {
-    double *out[CBX_LANES];
-    const double *capacity[CBX_LANES];
-    for (int lane = 0; lane < g->count; lane++) {
-        out[lane] = solver->out + cbx_section_at(solver->system, g->first + lane);
-        capacity[lane] = solver->capacity_j_m3k[g->first + lane];
-    }
-    const int end = cbx_dissection_end_panel(&solver->order, side) * CBX_PANEL;
-    for (int place = cbx_dissection_first_panel(&solver->order, side) * CBX_PANEL; place < end;
-         place++) {
-        const int cell = solver->order.cell[place];
-        for (int lane = 0; cell >= 0 && lane < g->count; lane++) {
-            out[lane][cell] = (double)g->x[place * CBX_LANES + lane] * capacity[lane][cell];
-        }
+    for (int c = 0; c < cells; c++) {
+        out[c] = scale * capacity_j_m3k[c] * (double)x[place[c] * CBX_LANES];
     }
 }
 
-static void backward(const cbx_soil_solver *solver, group *g, int side)
+static void unload_slice(void *context, int slice)
 {
-    cbx_bundle_backward(&g->bundle, side, g->x);
-    unload(solver, g, side);
+    cbx_soil_solver *solver = context;
+    const cb_section *section = solver->system->section;
+    const int *place = solver->order.place;
+    const float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
+    unload(section->cells, place, x, solver->capacity_j_m3k[slice], solver->scale,
+           solver->out + cbx_section_at(solver->system, slice));
+    double heat_w = 0.0;
+    for (int i = 0; i < section->nx; i++) {
+        heat_w -=
+            solver->state[slice]->top_w_k[i] * (double)x[place[cb_cell(section, i, 0)] * CBX_LANES];
+    }
+    solver->surface_w[slice] = heat_w;
 }
 
 static void finish_line(void *context, int index)
 {
     const cbx_soil_solver *solver = context;
     let_runs_in(solver, &solver->group[index]);
-    backward(solver, &solver->group[index], CBX_SIDE_LINE);
+    cbx_bundle_backward(&solver->group[index].bundle, CBX_SIDE_LINE, solver->group[index].x);
 }
 
 static void backward_side(void *context, int task)
 {
     const cbx_soil_solver *solver = context;
-    backward(solver, &solver->group[task / CBX_SIDES], task % CBX_SIDES);
+    const group *g = &solver->group[task / CBX_SIDES];
+    cbx_bundle_backward(&g->bundle, task % CBX_SIDES, g->x);
 }
 
-static double surface_w(const cbx_soil_solver *solver, int slice)
-{
-    const cb_section *section = solver->system->section;
-    const group *g = &solver->group[slice / CBX_LANES];
-    const float *x = g->x + slice % CBX_LANES;
-    double heat_w = 0.0;
-    for (int i = 0; i < section->nx; i++) {
-        const int place = solver->order.place[cb_cell(section, i, 0)];
-        heat_w -= solver->top_w_k[slice][i] * (double)x[(size_t)place * CBX_LANES];
-    }
-    return heat_w;
-}
-
-double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double *x)
+double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double scale,
+                              double *x)
 {
     cbx_crew *crew = solver->system->crew;
     solver->flow_j = flow_j;
     solver->out = x;
+    solver->scale = scale;
     cbx_crew_run(crew, finish_line, solver, solver->group_count);
     cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDES);
+    cbx_crew_run(crew, unload_slice, solver, solver->system->slices);
     double heat_w = 0.0;
     for (int s = 0; s < solver->system->slices; s++) {
-        heat_w += surface_w(solver, s);
+        heat_w += solver->surface_w[s];
     }
     return heat_w;
 }

@@ -20,8 +20,9 @@ typedef struct cbx_soil_solver cbx_soil_solver;
 cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error);
 cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver);
 
-// Takes capacities and conductances from the system's present section states.
-void cbx_soil_solver_linearise(cbx_soil_solver *solver);
+// Takes capacities and conductances at a state.
+void cbx_soil_solver_linearise(cbx_soil_solver *solver, const double *y,
+                               const cbx_forcing_point *forcing);
 
 // Factors for a gamma [s]. False if a pivot is not positive.
 bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s);
@@ -29,12 +30,16 @@ bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s);
 // P between two runs of a slice, of the last factors [K/J].
 double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int run, int other);
 
-// Starts a solution for a right-hand side [system size, its soil is looked at] and gives what each
-// piece of pipe asks, w . B^-1 r [nodes].
-void cbx_soil_solver_ask(cbx_soil_solver *solver, const double *right, double *asked_k);
+// A column of a slice's right-hand side, times the cells' volumes [nz]. All columns of all slices
+// before a solution and after the factors; slices may be put at the same time.
+void cbx_soil_solver_put(cbx_soil_solver *solver, int slice, int column, const double *right);
 
-// Ends it with the runs' heat flows [nodes] and fills the soil of x, as enthalpies. Returns the
-// heat through the surface that goes with it [W].
-double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double *x);
+// Starts a solution and gives what each piece of pipe asks, w . B^-1 r [nodes].
+void cbx_soil_solver_ask(cbx_soil_solver *solver, double *asked_k);
+
+// Ends it with the runs' heat flows [nodes] and fills the soil of x, as enthalpies, times `scale`.
+// Returns the heat through the surface that goes with it, not scaled [W].
+double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double scale,
+                              double *x);
 
 #endif

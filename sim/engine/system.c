@@ -52,25 +52,24 @@ static outlet_shape shape_of_outlet(double n)
 static double fill_shells(const cb_soil_curve *curve, const cbx_run *run, double share,
                           const double *enthalpy, double dryness, cbx_piece *piece)
 {
-    double conductivity[CBX_SHELLS], middle[CBX_SHELLS];
-    const double *radius = run->near_field.radius_m;
+    double half[CBX_SHELLS]; // resistance between a shell's middle and its edge, but for 2 pi
+    double first = 0.0, last = 0.0;
     for (int n = 0; n < CBX_SHELLS; n++) {
         const cb_soil_state soil = cb_soil_dried_at(curve, enthalpy[n], dryness);
         piece->shell_c[n] = soil.temperature_c;
         piece->shell_slope[n] = soil.slope_k_m3_j;
-        conductivity[n] = soil.conductivity_w_mk;
-        middle[n] = sqrt(radius[n] * radius[n + 1]);
+        half[n] = run->shell_half_log[n] / soil.conductivity_w_mk;
+        first = n == 0 ? soil.conductivity_w_mk : first;
+        last = soil.conductivity_w_mk;
     }
     const double around = 2.0 * pi * share * run->pipe_m;
     piece->shell_w_k[0] = 0.0;
     for (int n = 1; n < CBX_SHELLS; n++) {
-        piece->shell_w_k[n] = around / (log(radius[n] / middle[n - 1]) / conductivity[n - 1] +
-                                        log(middle[n] / radius[n]) / conductivity[n]);
+        piece->shell_w_k[n] = around / (half[n - 1] + half[n]);
     }
-    const double outside =
-        log(radius[CBX_SHELLS] / middle[CBX_SHELLS - 1]) + 2.0 * pi * run->near_field.crossing;
-    piece->shell_w_k[CBX_SHELLS] = around * conductivity[CBX_SHELLS - 1] / outside;
-    return conductivity[0];
+    piece->shell_w_k[CBX_SHELLS] =
+        around / (half[CBX_SHELLS - 1] + 2.0 * pi * run->near_field.crossing / last);
+    return first;
 }
 
 static void fill_exchange(const cbx_run *run, double share, double first_conductivity,
@@ -78,9 +77,8 @@ static void fill_exchange(const cbx_run *run, double share, double first_conduct
 {
     double film_slope;
     const double film = cbx_film_at(&run->film, piece->fluid_c, &film_slope);
-    const double *radius = run->near_field.radius_m;
     const double soil =
-        0.5 * log(radius[1] / radius[0]) / (2.0 * pi * first_conductivity); // to the shell's middle
+        run->shell_half_log[0] / (2.0 * pi * first_conductivity); // to the shell's middle
     const double inside = film + run->wall_resistance_mk_w, whole = inside + soil;
     piece->exchange_w_k = share * run->pipe_m / whole;
     piece->exchange_slope = -piece->exchange_w_k * film_slope / whole;
@@ -140,19 +138,26 @@ static void fill_flow(const cbx_water *water, int run, const cb_plant_rates *pla
     piece->mixing_slope = (flow->slope - piece->mixing * water->all.slope) / water->all.value;
 }
 
+static double block_c(const cbx_system *system, const cbx_run *run, const double *enthalpy_j_m3)
+{
+    const cb_section *section = system->section;
+    double sum = 0.0;
+    for (int n = 0; n < run->block_cells; n++) {
+        const int c = run->cell[n];
+        sum += run->weight[n] *
+               cb_soil_at(section->curves[section->soil[c]], enthalpy_j_m3[c]).temperature_c;
+    }
+    return sum;
+}
+
 // What a slice's pieces take from their own slice.
 static void fill_pieces_of(const cbx_system *system, int slice, const double *y, double dryness,
                            const cb_plant_rates *plant, cbx_piece *piece)
 {
-    const double *cell_c = system->state[slice]->temperature_c;
     for (int r = 0; r < system->run_count; r++) {
-        const cbx_run *run = &system->run[r];
         const int node = cbx_node(system, slice, r);
         cbx_piece *here = &piece[node];
-        here->block_c = 0.0;
-        for (int c = 0; c < run->block_cells; c++) {
-            here->block_c += run->weight[c] * cell_c[run->cell[c]];
-        }
+        here->block_c = block_c(system, &system->run[r], y + cbx_section_at(system, slice));
         fill_local(system, node, y, dryness, here);
         fill_flow(system->water, r, plant, here);
     }
@@ -192,31 +197,6 @@ void cbx_pieces(const cbx_system *system, const double *y, double dryness,
     for (int s = 0; s < system->slices; s++) {
         fill_pieces_of(system, s, y, dryness, plant, piece);
     }
-    follow_water(system, y, plant, piece);
-}
-
-typedef struct update_work {
-    const cbx_system *system;
-    const double *y;
-    const cbx_forcing_point *forcing;
-    const cb_plant_rates *plant;
-    cbx_piece *piece;
-} update_work;
-
-static void update_slice(void *context, int slice)
-{
-    const update_work *work = context;
-    const cbx_system *system = work->system;
-    cb_section_update(system->section, work->y + cbx_section_at(system, slice),
-                      work->forcing->surface.h_w_m2k, work->forcing->dryness, system->state[slice]);
-    fill_pieces_of(system, slice, work->y, work->forcing->dryness, work->plant, work->piece);
-}
-
-void cbx_system_update(const cbx_system *system, const double *y, const cbx_forcing_point *forcing,
-                       const cb_plant_rates *plant, cbx_piece *piece)
-{
-    update_work work = {system, y, forcing, plant, piece};
-    cbx_crew_run(system->crew, update_slice, &work, system->slices);
     follow_water(system, y, plant, piece);
 }
 
@@ -338,7 +318,7 @@ double cbx_standing_w_k(const cbx_system *system, int node)
 }
 
 static void piece_rates(const cbx_system *system, int node, const cbx_piece *piece,
-                        double entering_c, double *rate, double *cell_heat_w)
+                        double entering_c, double *rate, double *pipe_heat_w)
 {
     const cbx_run *run = cbx_run_of(system, node);
     const double share = system->share[node];
@@ -357,7 +337,7 @@ static void piece_rates(const cbx_system *system, int node, const cbx_piece *pie
         inward = outward;
     }
     for (int c = 0; c < run->block_cells; c++) {
-        cell_heat_w[run->cell[c]] -= run->weight[c] * inward;
+        pipe_heat_w[run->cell[c]] -= run->weight[c] * inward;
     }
     double *shell_rate = rate + cbx_shell_at(system, node);
     for (int n = 0; n < CBX_SHELLS; n++) {
@@ -382,72 +362,93 @@ static double entering_rate(const cbx_system *system, const double *y, const cbx
     return heat_w / system->header_capacity_j_k;
 }
 
-typedef struct rates_work {
-    const cbx_system *system;
-    const cb_surface_exchange *surface;
-    const double *y;
-    const cbx_piece *piece;
-    double *rate;
-    double surface_w[CBX_MAX_SLICES], check[CBX_MAX_SLICES]; // sum of the soil's rates
-} rates_work;
-
-// rate = heat / volume; returns a sum that is finite if all rates are.
-CBX_WIDE static double per_volume(int cells, const double *restrict heat_w,
-                                  const double *restrict volume_m3, double *restrict rate)
+static void clear_blocks(const cbx_system *system, double *pipe_heat_w)
 {
-    double sum[4] = {0.0};
-    int c = 0;
-    for (; c + 3 < cells; c += 4) {
-        for (int k = 0; k < 4; k++) {
-            rate[c + k] = heat_w[c + k] / volume_m3[c + k];
-            sum[k] += rate[c + k];
+    for (int r = 0; r < system->run_count; r++) {
+        for (int n = 0; n < system->run[r].block_cells; n++) {
+            pipe_heat_w[system->run[r].cell[n]] = 0.0;
         }
     }
-    for (; c < cells; c++) {
-        rate[c] = heat_w[c] / volume_m3[c];
-        sum[0] += rate[c];
+}
+
+cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double *y, double *rate,
+                                 cbx_piece *piece)
+{
+    const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
+    const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
+    cbx_pieces(system, y, forcing.dryness, &plant, piece);
+    for (int s = 0; s < system->slices; s++) {
+        double *pipe_heat_w = system->pipe_heat_w + cbx_section_at(system, s);
+        clear_blocks(system, pipe_heat_w);
+        for (int r = 0; r < system->run_count; r++) {
+            const int node = cbx_node(system, s, r);
+            piece_rates(system, node, &piece[node], y[cbx_entering_at(system)], rate, pipe_heat_w);
+        }
     }
-    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
+    if (system->run_count > 0) {
+        rate[cbx_entering_at(system)] = entering_rate(system, y, piece);
+        rate[cbx_tank_at(system)] = plant.tank_heat_w / system->tank_capacity_j_k;
+    }
+    rate[cbx_loop_heat_at(system)] = plant.heat_to_loop_w;
+    return forcing;
+}
+
+double cbx_slice_sweep(const cbx_system *system, int slice, const double *y,
+                       const cbx_forcing_point *forcing, cbx_column_taker *take, void *context)
+{
+    const cbx_sweep sweep = {.section = system->section,
+                             .enthalpy_j_m3 = y + cbx_section_at(system, slice),
+                             .surface = &forcing->surface,
+                             .dryness = forcing->dryness,
+                             .work = system->sweep_work[slice]};
+    return cbx_section_sweep(&sweep, take, context);
+}
+
+typedef struct rates_work {
+    const cbx_system *system;
+    const cbx_forcing_point *forcing;
+    const double *y;
+    double *rate;
+    int slice;
+    double surface_w;
+} rates_work;
+
+static void rate_column(void *context, int column, double *heat_w)
+{
+    const rates_work *work = context;
+    const cbx_system *system = work->system;
+    const int nz = system->section->nz, first = column * nz;
+    const int at = cbx_section_at(system, work->slice) + first;
+    const double *volume_m3 = system->volume_m3[work->slice] + first;
+    for (int k = 0; k < nz; k++) {
+        work->rate[at + k] = (heat_w[k] + system->pipe_heat_w[at + k]) / volume_m3[k];
+    }
 }
 
 static void rate_slice(void *context, int slice)
 {
-    rates_work *work = context;
-    const cbx_system *system = work->system;
-    const cb_section *section = system->section;
-    double bottom_w, *heat_w = system->cell_heat_w + cbx_section_at(system, slice);
-    cb_section_heat(section, system->state[slice], work->surface, heat_w, &work->surface_w[slice],
-                    &bottom_w);
-    for (int r = 0; r < system->run_count; r++) {
-        const int node = cbx_node(system, slice, r);
-        piece_rates(system, node, &work->piece[node], work->y[cbx_entering_at(system)], work->rate,
-                    heat_w);
-    }
-    work->check[slice] = per_volume(section->cells, heat_w, system->volume_m3[slice],
-                                    work->rate + cbx_section_at(system, slice));
+    rates_work *work = (rates_work *)context + slice;
+    work->surface_w =
+        cbx_slice_sweep(work->system, slice, work->y, work->forcing, rate_column, work);
 }
 
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece)
 {
-    const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
-    const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
-    cbx_system_update(system, y, &forcing, &plant, piece);
-    rates_work work = {
-        .system = system, .surface = &forcing.surface, .y = y, .piece = piece, .rate = rate};
-    cbx_crew_run(system->crew, rate_slice, &work, system->slices);
-    double check = 0.0, surface_w = 0.0;
+    const cbx_forcing_point forcing = cbx_loop_rates(system, time_s, y, rate, piece);
+    rates_work work[CBX_MAX_SLICES];
     for (int s = 0; s < system->slices; s++) {
-        surface_w += work.surface_w[s];
-        check += work.check[s];
+        work[s] = (rates_work){system, &forcing, y, rate, s, 0.0};
     }
-    if (system->run_count > 0) {
-        rate[cbx_entering_at(system)] = entering_rate(system, y, piece);
-        rate[cbx_tank_at(system)] = plant.tank_heat_w / system->tank_capacity_j_k;
-        check += rate[cbx_entering_at(system)] + rate[cbx_tank_at(system)];
+    cbx_crew_run(system->crew, rate_slice, work, system->slices);
+    double surface_w = 0.0, check = 0.0;
+    for (int s = 0; s < system->slices; s++) {
+        surface_w += work[s].surface_w;
     }
     rate[cbx_surface_heat_at(system)] = surface_w;
-    rate[cbx_loop_heat_at(system)] = plant.heat_to_loop_w;
+    for (int n = 0; n < system->size; n++) {
+        check += rate[n];
+    }
     return isfinite(check) ? 0 : 1;
 }
 

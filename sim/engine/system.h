@@ -26,6 +26,7 @@
 #include "coilbed/plant.h"
 #include "engine/crew.h"
 #include "engine/forcing.h"
+#include "ground/sweep.h"
 #include "loop/near_field.h"
 
 // Film resistance against fluid temperature, on a uniform table. The flow is that of a loop which
@@ -51,11 +52,13 @@ typedef struct cbx_run {
     double *weight;                     // [block_cells] share of the pipe in each, sums to 1
     int soil;                           // curve of the shells
     double shell_volume_m3[CBX_SHELLS]; // in one whole slice, all real trenches
-    double pipe_m;                      // in one whole slice, all real trenches
-    double fluid_capacity_j_k;          // fluid and pipe wall in one whole slice
-    double circuits;                    // real ones whose flow it carries
-    bool leads;                         // the first of its circuits' runs
-    int circuit, mirrored;              // their numbers in the network; the second may be -1
+    double
+        shell_half_log[CBX_SHELLS]; // log(outer / middle radius), the same as log(middle / inner)
+    double pipe_m;                  // in one whole slice, all real trenches
+    double fluid_capacity_j_k;      // fluid and pipe wall in one whole slice
+    double circuits;                // real ones whose flow it carries
+    bool leads;                     // the first of its circuits' runs
+    int circuit, mirrored;          // their numbers in the network; the second may be -1
     cbx_film_table film;
     double wall_resistance_mk_w;
 } cbx_run;
@@ -81,15 +84,15 @@ typedef struct cbx_system {
     const cb_design *design;
     cbx_crew *crew; // shares out the slices; not owned; NULL: the caller alone
     int slices, run_count;
-    int trenches;             // of the field, in the section
-    cb_section *section;      // one geometry for all slices
-    double **volume_m3;       // [slices][cells] of soil, without pipe and shells
-    cb_section_state **state; // [slices]
-    double *cell_heat_w;      // [slices * cells] workspace
-    cbx_run *run;             // [run_count]
-    double *share;            // [nodes] of the slice that the piece lies in
-    int *upstream;            // [nodes] fluid node before each, or one of the two below
-    int *path;                // [path_length] nodes with pipe, upstream first
+    int trenches;        // of the field, in the section
+    cb_section *section; // one geometry for all slices
+    double **volume_m3;  // [slices][cells] of soil, without pipe and shells
+    double *pipe_heat_w; // [slices * cells] workspace: into the soil, 0 where no pipe is
+    double **sweep_work; // [slices][cbx_sweep_room]
+    cbx_run *run;        // [run_count]
+    double *share;       // [nodes] of the slice that the piece lies in
+    int *upstream;       // [nodes] fluid node before each, or one of the two below
+    int *path;           // [path_length] nodes with pipe, upstream first
     int path_length;
     bool *end_of_circuit; // [nodes]
     bool *returns;        // [nodes] whose outlet is what enters the heat pumps
@@ -181,13 +184,9 @@ typedef struct cbx_piece {
     double wall_c;                                                               // outer pipe wall
 } cbx_piece;
 
-// Fills all pieces [nodes] from a state vector; soil states must be up to date.
+// Fills all pieces [nodes] from a state vector.
 void cbx_pieces(const cbx_system *system, const double *y, double dryness,
                 const cb_plant_rates *plant, cbx_piece *piece);
-
-// The same with the soil states brought up to date first.
-void cbx_system_update(const cbx_system *system, const double *y, const cbx_forcing_point *forcing,
-                       const cb_plant_rates *plant, cbx_piece *piece);
 
 // Outer pipe wall of one piece at a state [degC].
 double cbx_wall_c(const cbx_system *system, int node, double dryness, const double *y);
@@ -199,6 +198,16 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 // dy/dt. `piece` is workspace [nodes]. Returns 0, or 1 if a state is not finite.
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece);
+
+// Its two parts. First all that is not soil: its rates, but for the heat through the surface, and
+// the pipes' heat into the soil. Returns what drives the soil.
+cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double *y, double *rate,
+                                 cbx_piece *piece);
+
+// Then a slice's soil, column by column. The heat of the pipes (pipe_heat_w) is not in what `take`
+// gets. Slices may be swept at the same time. Returns the heat through the surface [W].
+double cbx_slice_sweep(const cbx_system *system, int slice, const double *y,
+                       const cbx_forcing_point *forcing, cbx_column_taker *take, void *context);
 
 // The tank's step in Newton's method for BDF, nonlinear as it is: x with
 //     C x - gamma (Q(y + x) - Q(y)) = C right,

@@ -2,97 +2,106 @@
 #include "engine/vectors.h"
 
 #include "base/wide.h"
+#include "engine/system.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+
+// Begins as a serial vector's, so that SUNDIALS' other operations serve.
+typedef struct content {
+    struct _N_VectorContent_Serial serial;
+    cbx_vector_parts parts;
+} content;
+
+// One operation: arrays from the beginning, whose parts are worked on apart.
+typedef struct operation operation;
+typedef void part_task(operation *op, int part, int from, int count);
+struct operation {
+    const cbx_vector_parts *parts;
+    part_task *task;
+    double a, b, c;
+    const double *x, *y, *w;
+    double *z, *other_z;
+    double sum[CBX_MAX_SLICES];
+};
 
 static double *values(N_Vector vector)
 {
     return N_VGetArrayPointer(vector);
 }
 
-CBX_WIDE static void add(double *z, const double *x, const double *y, sunindextype n)
+static void do_part(void *context, int part)
 {
-    for (sunindextype i = 0; i < n; i++) {
+    operation *op = context;
+    const int size = op->parts->part_size, from = part * size;
+    op->task(op, part, from, part + 1 < op->parts->parts ? size : op->parts->length - from);
+}
+
+static void run(operation *op, part_task *task, N_Vector like)
+{
+    op->parts = &((const content *)like->content)->parts;
+    op->task = task;
+    cbx_crew_run(op->parts->crew, do_part, op, op->parts->parts);
+}
+
+// ---- kernels ---------------------------------------------------------------------------------
+
+CBX_WIDE static void add(double *z, const double *x, const double *y, int n)
+{
+    for (int i = 0; i < n; i++) {
         z[i] = x[i] + y[i];
     }
 }
 
-CBX_WIDE static void subtract(double *z, const double *x, const double *y, sunindextype n)
+CBX_WIDE static void combine(double *z, double a, const double *x, double b, const double *y, int n)
 {
-    for (sunindextype i = 0; i < n; i++) {
-        z[i] = x[i] - y[i];
-    }
-}
-
-CBX_WIDE static void add_times(double *z, double b, const double *y, const double *x,
-                               sunindextype n)
-{
-    for (sunindextype i = 0; i < n; i++) {
-        z[i] = b * y[i] + x[i];
-    }
-}
-
-CBX_WIDE static void combine(double *z, double a, const double *x, double b, const double *y,
-                             sunindextype n)
-{
-    for (sunindextype i = 0; i < n; i++) {
+    for (int i = 0; i < n; i++) {
         z[i] = a * x[i] + b * y[i];
     }
 }
 
-static void linear_sum(realtype a, N_Vector x, realtype b, N_Vector y, N_Vector z)
+CBX_WIDE static void combine_three(double *z, const operation *op, int from, int n)
 {
-    const sunindextype n = N_VGetLength(x);
-    if (a == 1.0 && b == 1.0) {
-        add(values(z), values(x), values(y), n);
-    } else if (a == 1.0 && b == -1.0) {
-        subtract(values(z), values(x), values(y), n);
-    } else if (a == -1.0 && b == 1.0) {
-        subtract(values(z), values(y), values(x), n);
-    } else if (a == 1.0) {
-        add_times(values(z), b, values(y), values(x), n);
-    } else if (b == 1.0) {
-        add_times(values(z), a, values(x), values(y), n);
-    } else {
-        combine(values(z), a, values(x), b, values(y), n);
+    const double a = op->a, b = op->b, c = op->c;
+    const double *x = op->x + from, *y = op->y + from, *w = op->w + from;
+    for (int i = 0; i < n; i++) {
+        z[i] = (a * x[i] + b * y[i]) + c * w[i];
     }
 }
 
-CBX_WIDE static void times(double *z, double c, const double *x, sunindextype n)
+CBX_WIDE static void times(double *z, double c, const double *x, int n)
 {
-    for (sunindextype i = 0; i < n; i++) {
+    for (int i = 0; i < n; i++) {
         z[i] = c * x[i];
     }
 }
 
-static void scale(realtype c, N_Vector x, N_Vector z)
+CBX_WIDE static void set(double *z, double c, int n)
 {
-    const sunindextype n = N_VGetLength(x);
-    if (c != 1.0) {
-        times(values(z), c, values(x), n);
-    } else if (z != x) {
-        memcpy(values(z), values(x), (size_t)n * sizeof(double));
-    }
-}
-
-CBX_WIDE static void set(double *z, double c, sunindextype n)
-{
-    for (sunindextype i = 0; i < n; i++) {
+    for (int i = 0; i < n; i++) {
         z[i] = c;
     }
 }
 
-static void constant(realtype c, N_Vector z)
+// y += a x and w += b x in one pass over x, into z and other_z.
+CBX_WIDE static void add_multiples(const operation *op, int from, int n)
 {
-    set(values(z), c, N_VGetLength(z));
+    const double a = op->a, b = op->b;
+    const double *x = op->x + from, *y = op->y + from, *w = op->w + from;
+    double *z = op->z + from, *other_z = op->other_z + from;
+    for (int i = 0; i < n; i++) {
+        const double value = x[i];
+        z[i] = a * value + y[i];
+        other_z[i] = b * value + w[i];
+    }
 }
 
 // Four chains of additions in a fixed order.
-CBX_WIDE static double weighted_square(const double *a, const double *w, sunindextype n)
+CBX_WIDE static double weighted_square(const double *a, const double *w, int n)
 {
     double sum[4] = {0.0};
-    sunindextype i = 0;
+    int i = 0;
     for (; i + 3 < n; i += 4) {
         for (int k = 0; k < 4; k++) {
             const double part = a[i + k] * w[i + k];
@@ -105,30 +114,201 @@ CBX_WIDE static double weighted_square(const double *a, const double *w, suninde
     return (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
-static realtype weighted_norm(N_Vector x, N_Vector weight)
-{
-    const sunindextype n = N_VGetLength(x);
-    return sqrt(weighted_square(values(x), values(weight), n) / (double)n);
-}
-
 CBX_WIDE static void weigh(double *weight, const double *y, double relative, const double *absolute,
-                           sunindextype n)
+                           int n)
 {
-    for (sunindextype i = 0; i < n; i++) {
+    for (int i = 0; i < n; i++) {
         weight[i] = 1.0 / (relative * fabs(y[i]) + absolute[i]);
     }
 }
 
-void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight)
+static void add_part(operation *op, int part, int from, int count)
 {
-    weigh(values(weight), values(y), relative, values(absolute), N_VGetLength(y));
+    (void)part;
+    add(op->z + from, op->x + from, op->y + from, count);
 }
 
-void cbx_vectors_use(N_Vector vector)
+static void combine_part(operation *op, int part, int from, int count)
 {
-    N_Vector_Ops ops = vector->ops;
+    (void)part;
+    combine(op->z + from, op->a, op->x + from, op->b, op->y + from, count);
+}
+
+static void combine_three_part(operation *op, int part, int from, int count)
+{
+    (void)part;
+    combine_three(op->z + from, op, from, count);
+}
+
+static void times_part(operation *op, int part, int from, int count)
+{
+    (void)part;
+    times(op->z + from, op->a, op->x + from, count);
+}
+
+static void copy_part(operation *op, int part, int from, int count)
+{
+    (void)part;
+    memcpy(op->z + from, op->x + from, (size_t)count * sizeof *op->z);
+}
+
+static void set_part(operation *op, int part, int from, int count)
+{
+    (void)part;
+    set(op->z + from, op->a, count);
+}
+
+static void add_multiples_part(operation *op, int part, int from, int count)
+{
+    (void)part;
+    add_multiples(op, from, count);
+}
+
+static void square_part(operation *op, int part, int from, int count)
+{
+    op->sum[part] = weighted_square(op->x + from, op->w + from, count);
+}
+
+static void weigh_part(operation *op, int part, int from, int count)
+{
+    (void)part;
+    weigh(op->z + from, op->x + from, op->a, op->y + from, count);
+}
+
+// ---- operations ------------------------------------------------------------------------------
+
+static void linear_sum(realtype a, N_Vector x, realtype b, N_Vector y, N_Vector z)
+{
+    operation op = {.a = a, .b = b, .x = values(x), .y = values(y), .z = values(z)};
+    run(&op, a == 1.0 && b == 1.0 ? add_part : combine_part, x);
+}
+
+static void scale(realtype c, N_Vector x, N_Vector z)
+{
+    operation op = {.a = c, .x = values(x), .z = values(z)};
+    if (c != 1.0 || z != x) {
+        run(&op, c == 1.0 ? copy_part : times_part, x);
+    }
+}
+
+static void constant(realtype c, N_Vector z)
+{
+    operation op = {.a = c, .z = values(z)};
+    run(&op, set_part, z);
+}
+
+static realtype weighted_norm(N_Vector x, N_Vector weight)
+{
+    operation op = {.x = values(x), .w = values(weight)};
+    run(&op, square_part, x);
+    double sum = 0.0;
+    for (int part = 0; part < op.parts->parts; part++) {
+        sum += op.sum[part];
+    }
+    return sqrt(sum / (double)N_VGetLength(x));
+}
+
+// z_j = a_j x + y_j, two at a time.
+static int scale_add_multi(int count, realtype *a, N_Vector x, N_Vector *y, N_Vector *z)
+{
+    int j = 0;
+    for (; j + 1 < count; j += 2) {
+        operation op = {.a = a[j],
+                        .b = a[j + 1],
+                        .x = values(x),
+                        .y = values(y[j]),
+                        .w = values(y[j + 1]),
+                        .z = values(z[j]),
+                        .other_z = values(z[j + 1])};
+        run(&op, add_multiples_part, x);
+    }
+    if (j < count) {
+        linear_sum(a[j], x, 1.0, y[j], z[j]);
+    }
+    return 0;
+}
+
+// z = sum of c_j x_j, z none of the x but the first. Orders 1 and 2 ask for two or three.
+static int linear_combination(int count, realtype *c, N_Vector *x, N_Vector z)
+{
+    if (count == 3) {
+        operation op = {.a = c[0],
+                        .b = c[1],
+                        .c = c[2],
+                        .x = values(x[0]),
+                        .y = values(x[1]),
+                        .w = values(x[2]),
+                        .z = values(z)};
+        run(&op, combine_three_part, z);
+        return 0;
+    }
+    scale(c[0], x[0], z);
+    for (int j = 1; j < count; j++) {
+        linear_sum(c[j], x[j], 1.0, z, z);
+    }
+    return 0;
+}
+
+void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight)
+{
+    operation op = {.a = relative, .x = values(y), .y = values(absolute), .z = values(weight)};
+    run(&op, weigh_part, y);
+}
+
+// ---- making ----------------------------------------------------------------------------------
+
+static bool fill(N_Vector vector, const cbx_vector_parts *parts)
+{
+    content *inside = calloc(1, sizeof *inside);
+    double *data = calloc((size_t)parts->length + 1, sizeof *data);
+    if (!inside || !data) {
+        free(inside);
+        free(data);
+        return false;
+    }
+    *inside = (content){{parts->length, SUNTRUE, data}, *parts};
+    vector->content = inside;
+    return true;
+}
+
+// Freed by the serial vector's own operation.
+static N_Vector clone(N_Vector from)
+{
+    N_Vector vector = N_VNewEmpty(from->sunctx);
+    if (vector && (N_VCopyOps(from, vector) != 0 ||
+                   !fill(vector, &((const content *)from->content)->parts))) {
+        N_VFreeEmpty(vector);
+        return NULL;
+    }
+    return vector;
+}
+
+static void use_operations(N_Vector_Ops ops)
+{
+    ops->nvclone = clone;
     ops->nvlinearsum = linear_sum;
     ops->nvscale = scale;
     ops->nvconst = constant;
     ops->nvwrmsnorm = weighted_norm;
+    ops->nvscaleaddmulti = scale_add_multi;
+    ops->nvlinearcombination = linear_combination;
+}
+
+N_Vector cbx_vectors_create(SUNContext context, const cbx_vector_parts *parts, const double *from)
+{
+    N_Vector vector = N_VNewEmpty_Serial(parts->length, context);
+    if (!vector) {
+        return NULL;
+    }
+    free(vector->content);
+    vector->content = NULL;
+    if (!fill(vector, parts)) {
+        N_VFreeEmpty(vector);
+        return NULL;
+    }
+    use_operations(vector->ops);
+    if (from) {
+        memcpy(N_VGetArrayPointer(vector), from, (size_t)parts->length * sizeof *from);
+    }
+    return vector;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "ground/column.h"
 
+#include "base/wide.h"
 #include "ground/soil_curve.h"
 
 #include <math.h>
@@ -8,7 +9,7 @@
 #include <string.h>
 
 // Nodes from the top down: snow cells (or none), then soil. Energies in J/m2.
-enum { MOST_ITERATIONS = 40, MOST_HALVINGS = 8, ARRAYS = 12 };
+enum { MOST_ITERATIONS = 40, MOST_HALVINGS = 8, ARRAYS = 13 };
 static const double stage = 0.29289321881345254; // 1 - 1/sqrt 2
 static const double settled_k = 1e-5;            // of Newton's method, in terms of unfrozen soil
 
@@ -22,6 +23,7 @@ struct cbx_column {
     double *t, *capacity, *conduct, *length; // [most] degC, J/(m2 K), W/(m K), m
     double *link;                            // [most] W/(m2 K) to the node below
     double *diagonal, *right;                // [most]; in the end 1/pivot and the correction
+    double *half;                            // [most] m2 K/W from a node's middle to its edge
     double *slope;                           // [most] dT/dH of soil, K m3/J
 };
 
@@ -62,7 +64,8 @@ cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error 
     }
     double **const array[] = {&column->energy, &column->base,     &column->start,   &column->rate,
                               &column->t,      &column->capacity, &column->conduct, &column->length,
-                              &column->link,   &column->diagonal, &column->right,   &column->slope};
+                              &column->link,   &column->diagonal, &column->right,   &column->half,
+                              &column->slope};
     for (size_t n = 0; n < ARRAYS; n++) {
         *array[n] = block + soil + n * (size_t)most;
     }
@@ -100,10 +103,22 @@ static void look_up_soil(const solve *s)
     for (int k = 0; k < c->nz; k++) {
         c->trial_j_m3[k] = c->energy[s->snow_cells + k] / section->dz_m[k];
     }
-    cbx_section_soil(section, c->trial_j_m3, s->drive->dryness, c->t + s->snow_cells,
-                     c->conduct + s->snow_cells, c->slope + s->snow_cells);
+    cbx_soil_rows(section->curves, section->soil, section->cells, c->trial_j_m3, s->drive->dryness,
+                  c->t + s->snow_cells, c->conduct + s->snow_cells, c->slope + s->snow_cells);
     for (int n = s->snow_cells; n < s->nodes; n++) {
         c->capacity[n] = c->length[n] / c->slope[n];
+    }
+}
+
+CBX_WIDE static void fill_links(int nodes, const double *restrict length,
+                                const double *restrict conduct, double *restrict half,
+                                double *restrict link)
+{
+    for (int n = 0; n < nodes; n++) {
+        half[n] = 0.5 * length[n] / conduct[n];
+    }
+    for (int n = 0; n < nodes - 1; n++) {
+        link[n] = 1.0 / (half[n] + half[n + 1]);
     }
 }
 
@@ -117,12 +132,10 @@ static void look_up(const solve *s)
         c->capacity[n] = 1.0 / slope;
     }
     look_up_soil(s);
-    for (int n = 0; n < s->nodes; n++) {
-        c->right[n] = 0.5 * c->length[n] / c->conduct[n];
-    }
-    for (int n = 0; n < s->nodes - 1; n++) {
-        const double cover = n == s->snow_cells - 1 ? s->drive->cover_m2k_w : 0.0;
-        c->link[n] = 1.0 / (c->right[n] + cover + c->right[n + 1]);
+    fill_links(s->nodes, c->length, c->conduct, c->half, c->link);
+    if (s->snow_cells > 0) {
+        const int n = s->snow_cells - 1;
+        c->link[n] = 1.0 / (c->half[n] + s->drive->cover_m2k_w + c->half[n + 1]);
     }
 }
 
@@ -140,48 +153,78 @@ static double bottom_link(const solve *s)
     return s->drive->bottom_given ? 2.0 * c->conduct[s->nodes - 1] / c->length[s->nodes - 1] : 0.0;
 }
 
-// Heat gained by each node [W/m2] into right; the matrix's diagonal beside it.
+// Residual base + a heat - energy of each node into right, the matrix's diagonal beside it, all but
+// what passes through top and bottom.
+CBX_WIDE static void balance_inside(int nodes, double a, const cbx_column *c)
+{
+    const double *restrict t = c->t, *restrict link = c->link, *restrict base = c->base;
+    const double *restrict energy = c->energy, *restrict capacity = c->capacity;
+    double *restrict right = c->right, *restrict diagonal = c->diagonal;
+    const int last = nodes - 1;
+    for (int n = 1; n < last; n++) {
+        right[n] = base[n] - energy[n] +
+                   a * (link[n - 1] * (t[n - 1] - t[n]) - link[n] * (t[n] - t[n + 1]));
+        diagonal[n] = capacity[n] + a * (link[n - 1] + link[n]);
+    }
+    const double first_w = last > 0 ? link[0] * (t[0] - t[1]) : 0.0;
+    const double last_w = last > 0 ? link[last - 1] * (t[last - 1] - t[last]) : 0.0;
+    right[0] = base[0] - energy[0] - a * first_w;
+    diagonal[0] = capacity[0] + (last > 0 ? a * link[0] : 0.0);
+    if (last > 0) {
+        right[last] = base[last] - energy[last] + a * last_w;
+        diagonal[last] = capacity[last] + a * link[last - 1];
+    }
+}
+
 static void balance(const solve *s)
 {
     cbx_column *c = s->column;
     const int last = s->nodes - 1;
-    const double top = top_link(s), bottom = bottom_link(s);
-    for (int n = 0; n <= last; n++) {
-        c->right[n] = 0.0;
-        c->diagonal[n] = 0.0;
-    }
-    c->right[0] += top * (s->drive->top.intake_w_m2 / s->drive->top.h_w_m2k - c->t[0]);
-    c->diagonal[0] += top;
-    c->right[last] += s->drive->bottom_given ? bottom * (s->drive->bottom_c - c->t[last])
-                                             : c->section->geothermal_flux_w_m2;
-    c->diagonal[last] += bottom;
-    for (int n = 0; n < last; n++) {
-        const double flow = c->link[n] * (c->t[n] - c->t[n + 1]);
-        c->right[n] -= flow;
-        c->right[n + 1] += flow;
-        c->diagonal[n] += c->link[n];
-        c->diagonal[n + 1] += c->link[n];
-    }
+    const double a = s->step_s, top = top_link(s), bottom = bottom_link(s);
+    balance_inside(s->nodes, a, c);
+    c->right[0] += a * top * (s->drive->top.intake_w_m2 / s->drive->top.h_w_m2k - c->t[0]);
+    c->diagonal[0] += a * top;
+    c->right[last] += a * (s->drive->bottom_given ? bottom * (s->drive->bottom_c - c->t[last])
+                                                  : c->section->geothermal_flux_w_m2);
+    c->diagonal[last] += a * bottom;
 }
 
-// Newton's correction of the temperatures by elimination from the top; the result is in `right`.
+// Takes a node that is done, `from`, out of its neighbour's row.
+static inline void take_out(double *restrict diagonal, double *restrict right, int from, int to,
+                            double off)
+{
+    const double factor = off * diagonal[from];
+    right[to] += factor * right[from];
+    diagonal[to] -= factor * off;
+}
+
+// Newton's correction of the temperatures, into `right`: elimination from both ends to the middle
+// and back, two chains that need not wait for each other.
 static void eliminate(const solve *s)
 {
     cbx_column *c = s->column;
+    double *restrict right = c->right, *restrict diagonal = c->diagonal;
+    const double *restrict link = c->link;
     const double a = s->step_s;
-    for (int n = 0; n < s->nodes; n++) {
-        c->right[n] = c->base[n] + a * c->right[n] - c->energy[n];
-        c->diagonal[n] = c->capacity[n] + a * c->diagonal[n];
+    const int last = s->nodes - 1, middle = s->nodes / 2;
+    for (int up = 0, down = last; up < middle || down > middle; up++, down--) {
+        if (up < middle) {
+            diagonal[up] = 1.0 / diagonal[up];
+            take_out(diagonal, right, up, up + 1, a * link[up]);
+        }
+        if (down > middle) {
+            diagonal[down] = 1.0 / diagonal[down];
+            take_out(diagonal, right, down, down - 1, a * link[down - 1]);
+        }
     }
-    c->diagonal[0] = 1.0 / c->diagonal[0];
-    for (int n = 1; n < s->nodes; n++) {
-        const double off = a * c->link[n - 1], factor = off * c->diagonal[n - 1];
-        c->diagonal[n] = 1.0 / (c->diagonal[n] - factor * off);
-        c->right[n] += factor * c->right[n - 1];
-    }
-    c->right[s->nodes - 1] *= c->diagonal[s->nodes - 1];
-    for (int n = s->nodes - 2; n >= 0; n--) {
-        c->right[n] = (c->right[n] + a * c->link[n] * c->right[n + 1]) * c->diagonal[n];
+    right[middle] /= diagonal[middle];
+    for (int up = middle - 1, down = middle + 1; up >= 0 || down <= last; up--, down++) {
+        if (up >= 0) {
+            right[up] = (right[up] + a * link[up] * right[up + 1]) * diagonal[up];
+        }
+        if (down <= last) {
+            right[down] = (right[down] + a * link[down - 1] * right[down - 1]) * diagonal[down];
+        }
     }
 }
 
@@ -196,6 +239,23 @@ static bool all_unfrozen(const solve *s)
     return unfrozen;
 }
 
+// Returns the largest change, in kelvin of unfrozen soil; the sum is finite if all are.
+static double correct(int nodes, cbx_column *c, double *sum)
+{
+    const double *restrict right = c->right, *restrict capacity = c->capacity;
+    const double *restrict length = c->length;
+    double *restrict energy = c->energy, *restrict t = c->t;
+    double worst = 0.0;
+    for (int n = 0; n < nodes; n++) {
+        const double change = capacity[n] * right[n], size = fabs(change), mark = 2e6 * length[n];
+        energy[n] += change;
+        t[n] += right[n];
+        *sum += change;
+        worst = size > worst * mark ? size / mark : worst;
+    }
+    return worst;
+}
+
 // Solves energy = base + step_s * heat(energy) from the present energy; the rate that belongs to it
 // is (energy - base) / step_s, so that what one stage gives the next holds exactly.
 static bool solve_stage(const solve *s)
@@ -206,15 +266,9 @@ static bool solve_stage(const solve *s)
         look_up(s);
         balance(s);
         eliminate(s);
-        double worst = 0.0, sum = 0.0;
-        for (int n = 0; n < s->nodes; n++) {
-            const double change = c->capacity[n] * c->right[n];
-            c->energy[n] += change;
-            c->t[n] += c->right[n];
-            sum += change;
-            worst = fmax(worst, fabs(change) / (2e6 * c->length[n]));
-        }
-        if (!isfinite(sum)) { // fmax passes over NaN
+        double sum = 0.0;
+        const double worst = correct(s->nodes, c, &sum);
+        if (!isfinite(sum)) { // a comparison passes over NaN
             return false;
         }
         linear = linear && all_unfrozen(s);

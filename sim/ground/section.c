@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "base/wide.h"
+#include "ground/face.h"
 #include "ground/soil_curve.h"
 
 #include <stdlib.h>
@@ -126,24 +127,19 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state)
     return NULL;
 }
 
-void cbx_section_soil(const cb_section *section, const double *enthalpy_j_m3, double dryness,
-                      double *temperature_c, double *conductivity_w_mk, double *slope_k_m3_j)
+void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
+                   const double *enthalpy_j_m3, double dryness, double *temperature_c,
+                   double *conductivity_w_mk, double *slope_k_m3_j)
 {
-    const int *soil = section->soil;
-    for (int first = 0, end; first < section->cells; first = end) {
+    for (int first = 0, end; first < count; first = end) {
         end = first + 1;
-        while (end < section->cells && soil[end] == soil[first]) {
+        while (end < count && soil[end] == soil[first]) {
             end++;
         }
-        cbx_soil_fill(section->curves[soil[first]], end - first, enthalpy_j_m3 + first, dryness,
-                      temperature_c + first, conductivity_w_mk + first, slope_k_m3_j + first);
+        cbx_soil_fill(curves[soil[first]], end - first, enthalpy_j_m3 + first, dryness,
+                      temperature_c + first, conductivity_w_mk + first,
+                      slope_k_m3_j ? slope_k_m3_j + first : NULL);
     }
-}
-
-// Half-cells in series: 1/G = (d_a / 2 k_a + d_b / 2 k_b) / A, with one division.
-static inline double face_w_k(double area2_m2, double d_a, double k_a, double d_b, double k_b)
-{
-    return area2_m2 * k_a * k_b / (d_a * k_b + d_b * k_a);
 }
 
 // To the cells below in one column: [nz - 1].
@@ -151,7 +147,7 @@ CBX_WIDE static void fill_down(int nz, double width2_m2, const double *restrict 
                                const double *restrict conductivity, double *restrict down)
 {
     for (int k = 0; k < nz - 1; k++) {
-        down[k] = face_w_k(width2_m2, dz[k], conductivity[k], dz[k + 1], conductivity[k + 1]);
+        down[k] = cbx_face_w_k(width2_m2, dz[k], conductivity[k], dz[k + 1], conductivity[k + 1]);
     }
 }
 
@@ -163,7 +159,7 @@ CBX_WIDE static void fill_across(int nz, double length2_m, const double *restric
     const double here_m = dx[0], next_m = dx[1];
     for (int k = 0; k < nz; k++) {
         across[k] =
-            face_w_k(dz[k] * length2_m, here_m, conductivity[k], next_m, conductivity[k + nz]);
+            cbx_face_w_k(dz[k] * length2_m, here_m, conductivity[k], next_m, conductivity[k + nz]);
     }
 }
 
@@ -172,8 +168,8 @@ void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
 {
     const int nx = section->nx, nz = section->nz;
     const double *dx = section->dx_m, *dz = section->dz_m;
-    cbx_section_soil(section, enthalpy_j_m3, dryness, state->temperature_c,
-                     state->conductivity_w_mk, state->slope_k_m3_j);
+    cbx_soil_rows(section->curves, section->soil, section->cells, enthalpy_j_m3, dryness,
+                  state->temperature_c, state->conductivity_w_mk, state->slope_k_m3_j);
     for (int i = 0; i < nx; i++) {
         const double *conductivity = state->conductivity_w_mk + (size_t)i * (size_t)nz;
         double *down = state->down_w_k + (size_t)i * (size_t)nz;
@@ -186,58 +182,6 @@ void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
             fill_across(nz, 2.0 * section->depth_area_m, dz, dx + i, conductivity, across);
         } else {
             memset(across, 0, (size_t)nz * sizeof *across);
-        }
-    }
-}
-
-// Between the cells of one column, each flow found twice so that no cell waits for the one above.
-CBX_WIDE static void flow_down(int nz, const double *restrict t, const double *restrict down,
-                               double *restrict heat_w)
-{
-    for (int k = 0; k < nz - 1; k++) {
-        heat_w[k] -= down[k] * (t[k] - t[k + 1]);
-    }
-    for (int k = 0; k < nz - 1; k++) {
-        heat_w[k + 1] += down[k] * (t[k] - t[k + 1]);
-    }
-}
-
-// From one column to the next.
-CBX_WIDE static void flow_across(int nz, const double *restrict t, const double *restrict across,
-                                 double *restrict heat_w)
-{
-    double *restrict next_w = heat_w + nz;
-    for (int k = 0; k < nz; k++) {
-        heat_w[k] -= across[k] * (t[k] - t[k + nz]);
-    }
-    for (int k = 0; k < nz; k++) {
-        next_w[k] += across[k] * (t[k] - t[k + nz]);
-    }
-}
-
-void cb_section_heat(const cb_section *section, const cb_section_state *state,
-                     const cb_surface_exchange *surface, double *heat_w, double *surface_w,
-                     double *bottom_w)
-{
-    const int nx = section->nx, nz = section->nz;
-    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
-    *surface_w = *bottom_w = 0.0;
-    memset(heat_w, 0, (size_t)section->cells * sizeof *heat_w);
-    for (int i = 0; i < nx; i++) {
-        const size_t column = (size_t)i * (size_t)nz;
-        const double *t = state->temperature_c + column, *down = state->down_w_k + column;
-        const double *across = state->across_w_k + column;
-        double *heat = heat_w + column;
-        const double top = state->top_w_k[i] * (outside_c - t[0]);
-        const double bottom =
-            section->geothermal_flux_w_m2 * section->dx_m[i] * section->depth_area_m;
-        heat[0] += top;
-        heat[nz - 1] += bottom;
-        *surface_w += top;
-        *bottom_w += bottom;
-        flow_down(nz, t, down, heat);
-        if (i < nx - 1) {
-            flow_across(nz, t, across, heat);
         }
     }
 }

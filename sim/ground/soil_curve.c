@@ -23,12 +23,22 @@ typedef struct node {
     double temperature_c, slope_k_m3_j, conductivity_w_mk, ice;
 } node;
 
+// Between two nodes, of which the colder is at s = 0 and the other at 1: T is a cubic of s, so that
+// T(H) is continuously differentiable, conductivity and ice are linear. A line of the processor's
+// memory each, which holds all that many cells at a time are asked for.
+typedef struct span {
+    double low_j_m3, per_j_m3;           // s = (H - low) per
+    double t0, t1, t2, t3;               // degC
+    double conductivity, conductivity_1; // W/mK, and what it gains up to s = 1
+} span;
+
 struct cb_soil_curve {
     double unfrozen_capacity, frozen_capacity, latent;
     double unfrozen_conductivity, log_frozen_ratio, dry_ratio;
     double start_k, exponent, round_k; // start_k = -T_f > 0
-    double onset_j_m3, step_j_m3;
+    double onset_j_m3, step_j_m3, per_step_j_m3;
     node table[NODES + 1]; // from the onset down
+    span span[NODES];      // from table[n] to table[n + 1]
 };
 
 static double node_enthalpy(const cb_soil_curve *curve, int n)
@@ -111,6 +121,27 @@ static void keep_monotone(cb_soil_curve *curve)
     }
 }
 
+static void fill_spans(cb_soil_curve *curve)
+{
+    curve->per_step_j_m3 = 1.0 / curve->step_j_m3;
+    for (int n = 0; n < NODES; n++) {
+        const node *b = &curve->table[n], *a = b + 1; // a is the colder
+        const double step = curve->step_j_m3 * (2 * n + 1);
+        const double rise = b->temperature_c - a->temperature_c;
+        const double sa = a->slope_k_m3_j * step, sb = b->slope_k_m3_j * step;
+        curve->span[n] = (span){
+            .low_j_m3 = node_enthalpy(curve, n + 1),
+            .per_j_m3 = 1.0 / step,
+            .t0 = a->temperature_c,
+            .t1 = sa,
+            .t2 = 3.0 * rise - 2.0 * sa - sb,
+            .t3 = sa + sb - 2.0 * rise,
+            .conductivity = a->conductivity_w_mk,
+            .conductivity_1 = b->conductivity_w_mk - a->conductivity_w_mk,
+        };
+    }
+}
+
 // Walks from the onset of freezing downwards; each node's temperature by safeguarded Newton from
 // the node above, so that the integral never spans more than one table step.
 static void fill_table(cb_soil_curve *curve)
@@ -147,6 +178,7 @@ static void fill_table(cb_soil_curve *curve)
         above_j = wanted;
     }
     keep_monotone(curve);
+    fill_spans(curve);
 }
 
 static bool usable(const cb_soil *soil)
@@ -205,14 +237,35 @@ double cbx_soil_onset_j_m3(const cb_soil_curve *curve)
     return curve->onset_j_m3;
 }
 
+// Nodes from the onset down to an enthalpy below it.
+static inline double nodes_below(const cb_soil_curve *curve, double enthalpy_j_m3)
+{
+    return sqrt((curve->onset_j_m3 - enthalpy_j_m3) * curve->per_step_j_m3);
+}
+
+// All but the ice, whose span and place in it are given.
+typedef struct reading {
+    double s, temperature_c, slope_k_m3_j, conductivity_w_mk;
+} reading;
+
+static inline reading read_span(const span *in, double enthalpy_j_m3)
+{
+    const double s = (enthalpy_j_m3 - in->low_j_m3) * in->per_j_m3;
+    return (reading){
+        .s = s,
+        .temperature_c = in->t0 + s * (in->t1 + s * (in->t2 + s * in->t3)),
+        .slope_k_m3_j = (in->t1 + s * (2.0 * in->t2 + 3.0 * in->t3 * s)) * in->per_j_m3,
+        .conductivity_w_mk = in->conductivity + s * in->conductivity_1,
+    };
+}
+
 cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 {
-    const double below = curve->onset_j_m3 - enthalpy_j_m3;
-    if (!(below > 0.0)) { // unfrozen, and NaN
-        return (cb_soil_state){enthalpy_j_m3 / curve->unfrozen_capacity,
-                               1.0 / curve->unfrozen_capacity, curve->unfrozen_conductivity, 0.0};
+    if (!(enthalpy_j_m3 < curve->onset_j_m3)) { // unfrozen, and NaN
+        const double slope = 1.0 / curve->unfrozen_capacity;
+        return (cb_soil_state){enthalpy_j_m3 * slope, slope, curve->unfrozen_conductivity, 0.0};
     }
-    const double place = sqrt(below / curve->step_j_m3);
+    const double place = nodes_below(curve, enthalpy_j_m3);
     if (place >= NODES) { // colder than any weather; only a solver's trial state comes here
         const node *end = &curve->table[NODES];
         return (cb_soil_state){end->temperature_c + (enthalpy_j_m3 - node_enthalpy(curve, NODES)) *
@@ -220,34 +273,57 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
                                end->slope_k_m3_j, end->conductivity_w_mk, end->ice};
     }
     const int n = (int)place;
-    const node *b = &curve->table[n], *a = b + 1; // a is the colder
-    const double low = node_enthalpy(curve, n + 1), step = curve->step_j_m3 * (2 * n + 1);
-    const double s = (enthalpy_j_m3 - low) / step;
-    // Cubic Hermite on T, so that T(H) is continuously differentiable.
-    const double rise = b->temperature_c - a->temperature_c;
-    const double sa = a->slope_k_m3_j * step, sb = b->slope_k_m3_j * step;
-    const double c2 = 3.0 * rise - 2.0 * sa - sb, c3 = sa + sb - 2.0 * rise;
-    return (cb_soil_state){
-        .temperature_c = a->temperature_c + s * (sa + s * (c2 + s * c3)),
-        .slope_k_m3_j = (sa + s * (2.0 * c2 + 3.0 * c3 * s)) / step,
-        .conductivity_w_mk =
-            a->conductivity_w_mk + s * (b->conductivity_w_mk - a->conductivity_w_mk),
-        .ice = a->ice + s * (b->ice - a->ice),
-    };
+    const reading here = read_span(&curve->span[n], enthalpy_j_m3);
+    const double colder = curve->table[n + 1].ice;
+    return (cb_soil_state){here.temperature_c, here.slope_k_m3_j, here.conductivity_w_mk,
+                           colder + here.s * (curve->table[n].ice - colder)};
 }
 
-// Most cells never freeze: all are taken as unfrozen first, in one plain loop.
-CBX_WIDE static void fill_unfrozen(int count, const double *enthalpy_j_m3, double capacity,
-                                   double conductivity, double *temperature_c,
-                                   double *conductivity_w_mk, double *slope_k_m3_j)
+// Most cells never freeze: all are taken as unfrozen first, in one plain loop. Returns whether any
+// is below the onset.
+CBX_WIDE static bool fill_unfrozen(const cb_soil_curve *curve, int count,
+                                   const double *restrict enthalpy_j_m3, double conductivity,
+                                   double *restrict temperature_c,
+                                   double *restrict conductivity_w_mk,
+                                   double *restrict slope_k_m3_j)
 {
-    const double slope = 1.0 / capacity;
+    const double slope = 1.0 / curve->unfrozen_capacity, onset = curve->onset_j_m3;
+    int below = 0;
     for (int n = 0; n < count; n++) {
-        temperature_c[n] = enthalpy_j_m3[n] / capacity;
+        temperature_c[n] = enthalpy_j_m3[n] * slope;
+        below |= enthalpy_j_m3[n] < onset;
     }
     for (int n = 0; n < count; n++) {
         conductivity_w_mk[n] = conductivity;
+    }
+    for (int n = 0; slope_k_m3_j && n < count; n++) {
         slope_k_m3_j[n] = slope;
+    }
+    return below != 0;
+}
+
+static void fill_frozen(const cb_soil_curve *curve, int count, double dried,
+                        const double *restrict enthalpy_j_m3, double *restrict temperature_c,
+                        double *restrict conductivity_w_mk, double *restrict slope_k_m3_j)
+{
+    const double onset = curve->onset_j_m3;
+    for (int n = 0; n < count; n++) {
+        if (!(enthalpy_j_m3[n] < onset)) {
+            continue;
+        }
+        const double place = nodes_below(curve, enthalpy_j_m3[n]);
+        reading here;
+        if (place < NODES) {
+            here = read_span(&curve->span[(int)place], enthalpy_j_m3[n]);
+        } else {
+            const cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3[n]);
+            here = (reading){0.0, state.temperature_c, state.slope_k_m3_j, state.conductivity_w_mk};
+        }
+        temperature_c[n] = here.temperature_c;
+        conductivity_w_mk[n] = here.conductivity_w_mk * dried;
+        if (slope_k_m3_j) {
+            slope_k_m3_j[n] = here.slope_k_m3_j;
+        }
     }
 }
 
@@ -255,17 +331,11 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
                    double dryness, double *temperature_c, double *conductivity_w_mk,
                    double *slope_k_m3_j)
 {
-    const double dried = 1.0 + dryness * (curve->dry_ratio - 1.0), onset = curve->onset_j_m3;
-    fill_unfrozen(count, enthalpy_j_m3, curve->unfrozen_capacity,
-                  curve->unfrozen_conductivity * dried, temperature_c, conductivity_w_mk,
-                  slope_k_m3_j);
-    for (int n = 0; n < count; n++) {
-        if (enthalpy_j_m3[n] < onset) {
-            const cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3[n]);
-            temperature_c[n] = state.temperature_c;
-            conductivity_w_mk[n] = state.conductivity_w_mk * dried;
-            slope_k_m3_j[n] = state.slope_k_m3_j;
-        }
+    const double dried = 1.0 + dryness * (curve->dry_ratio - 1.0);
+    if (fill_unfrozen(curve, count, enthalpy_j_m3, curve->unfrozen_conductivity * dried,
+                      temperature_c, conductivity_w_mk, slope_k_m3_j)) {
+        fill_frozen(curve, count, dried, enthalpy_j_m3, temperature_c, conductivity_w_mk,
+                    slope_k_m3_j);
     }
 }
 

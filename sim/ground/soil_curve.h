@@ -5,14 +5,15 @@
 
 #include "coilbed/ground.h"
 
-// cb_soil_dried_at of `count` cells, without the ice.
+// cb_soil_dried_at of `count` cells, without the ice; slopes may be NULL: not wanted.
 void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
                    double dryness, double *temperature_c, double *conductivity_w_mk,
                    double *slope_k_m3_j);
 
-// The same of all cells of a section, in any soils (section.c).
-void cbx_section_soil(const cb_section *section, const double *enthalpy_j_m3, double dryness,
-                      double *temperature_c, double *conductivity_w_mk, double *slope_k_m3_j);
+// The same of cells in any soils: soil [count] are indices into curves (section.c).
+void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
+                   const double *enthalpy_j_m3, double dryness, double *temperature_c,
+                   double *conductivity_w_mk, double *slope_k_m3_j);
 
 // Enthalpy below which the soil holds ice.
 double cbx_soil_onset_j_m3(const cb_soil_curve *curve);

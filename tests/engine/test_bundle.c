@@ -45,7 +45,7 @@ static void open_fixture(bundle_fixture *f, int nx, int nz)
     *f = (bundle_fixture){.nx = nx, .nz = nz};
     assert_int_equal(cbx_dissection_create(&f->order, nx, nz, &error), CB_OK);
     assert_int_equal(cbx_bundle_create(&f->bundle, &f->order, nz, &error), CB_OK);
-    f->x = cbx_lanes_create((size_t)cbx_dissection_places(&f->order));
+    f->x = cbx_lanes_create((size_t)f->order.room);
     assert_non_null(f->x);
 }
 
@@ -123,7 +123,7 @@ static void every_cell_has_one_place(void **state)
     }
 }
 
-// Single precision: six digits of the largest term.
+// Whole numbers of 16 bits: four digits of the largest term.
 static void each_lane_satisfies_its_system(void **state)
 {
     (void)state;
@@ -143,7 +143,7 @@ static void each_lane_satisfies_its_system(void **state)
         for (int c = 0; c < f.nx * f.nz * CBX_LANES; c++) {
             const int cell = c / CBX_LANES, lane = c % CBX_LANES;
             const double got = row_times_x(&f, cell, lane), want = right_of(cell, lane);
-            if (!(fabs(got - want) < 1e-5)) {
+            if (!(fabs(got - want) < 5e-5)) {
                 fail_msg("%d by %d, cell %d lane %d: got %.9g, want %.9g", f.nx, f.nz, cell, lane,
                          got, want);
             }
@@ -165,15 +165,15 @@ static void a_lane_has_the_same_bits_alone(void **state)
             *x_of(&all, c, lane) = (float)right_of(c, lane);
         }
     }
-    fill(&one.bundle, 23, 31, 2);
+    fill(&one.bundle, 23, 31, 1);
     for (int c = 0; c < 23 * 31; c++) {
-        *x_of(&one, c, 2) = (float)right_of(c, 2);
+        *x_of(&one, c, 1) = (float)right_of(c, 1);
     }
     assert_true(factor(&all.bundle) && factor(&one.bundle));
     solve(&all.bundle, all.x);
     solve(&one.bundle, one.x);
     for (int c = 0; c < 23 * 31; c++) {
-        assert_memory_equal(x_of(&all, c, 2), x_of(&one, c, 2), sizeof(float));
+        assert_memory_equal(x_of(&all, c, 1), x_of(&one, c, 1), sizeof(float));
         assert_true(*x_of(&one, c, 0) == 0.0F);
     }
     close_fixture(&all);
@@ -185,10 +185,10 @@ static void a_matrix_that_is_not_positive_is_noticed(void **state)
     (void)state;
     bundle_fixture f;
     open_fixture(&f, 9, 9);
-    fill(&f.bundle, 9, 9, 3);
-    f.bundle.diagonal[40 * CBX_LANES + 3] = -1.0F;
+    fill(&f.bundle, 9, 9, 1);
+    f.bundle.diagonal[40 * CBX_LANES + 1] = -1.0F;
     assert_false(factor(&f.bundle));
-    f.bundle.diagonal[40 * CBX_LANES + 3] = NAN;
+    f.bundle.diagonal[40 * CBX_LANES + 1] = NAN;
     assert_false(factor(&f.bundle));
     close_fixture(&f);
 }

@@ -151,8 +151,8 @@ static void a_year_hands_out_every_hour_once_and_loses_no_heat(void **state)
     assert_true(watch.finite);
     assert_true(watch.worst_balance_w < 1e-6);
     assert_true(watch.coldest_c > -12.0 && watch.coldest_c < 6.0);
-    // Round-off of sums over 1e4 steps; the target is 1e-5.
-    assert_true(quality.energy_audit_relative < 1e-8);
+    // What factors of four digits leave of Newton's corrections; the target is 1e-5.
+    assert_true(quality.energy_audit_relative < 1e-7);
     assert_true(quality.surface_heat_mismatch_relative < 5e-3);
     assert_true(quality.steps >= 8760 && quality.linear_setups > 0 && quality.cells > 0);
 }
@@ -204,7 +204,7 @@ static void stopping_keeps_what_was_done(void **state)
     assert_int_equal(watch.hours, 40 * 24);
     assert_int_equal(watch.last_month_hour, 31 * 24); // July
     assert_non_null(strstr(error.message, "40"));
-    assert_true(quality.steps > 0 && quality.energy_audit_relative < 1e-8);
+    assert_true(quality.steps > 0 && quality.energy_audit_relative < 1e-7);
 }
 
 static void a_run_from_a_checkpoint_has_the_bits_of_one_never_interrupted(void **state)
@@ -274,7 +274,7 @@ static void other_layouts_run_too(void **state)
             fail_msg("layout %zu: %s", n, error.message);
         }
         assert_true(watch.finite);
-        if (!(quality.energy_audit_relative < 1e-8)) {
+        if (!(quality.energy_audit_relative < 1e-7)) {
             fail_msg("layout %zu: audit %g", n, quality.energy_audit_relative);
         }
     }

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
+#include "ground/sweep.h"
 #include "ground/table.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /// A section with its state and one array each of enthalpy and heat.
 typedef struct bench {
@@ -9,7 +11,7 @@ typedef struct bench {
     cb_section *section;
     cb_section_state *state;
     double *enthalpy_j_m3, *heat_w;
-    double surface_w, bottom_w;
+    double surface_w;
 } bench;
 
 static double x_edges[] = {-1.5, -0.9, -0.5, -0.3, 0.0, 0.3, 0.5, 0.9, 1.5}; // its own mirror image
@@ -61,10 +63,20 @@ static void bench_free(bench *b)
     cb_soil_curve_destroy(b->curve[1]);
 }
 
+static void keep_column(void *context, int column, double *heat_w)
+{
+    bench *b = context;
+    memcpy(b->heat_w + cb_cell(b->section, column, 0), heat_w,
+           (size_t)b->section->nz * sizeof *heat_w);
+}
+
 static void heat(bench *b, const cb_surface_exchange *surface)
 {
-    cb_section_update(b->section, b->enthalpy_j_m3, surface->h_w_m2k, 0.0, b->state);
-    cb_section_heat(b->section, b->state, surface, b->heat_w, &b->surface_w, &b->bottom_w);
+    double *work = calloc(cbx_sweep_room(b->section), sizeof *work);
+    assert_non_null(work);
+    const cbx_sweep sweep = {b->section, b->enthalpy_j_m3, surface, 0.0, work};
+    b->surface_w = cbx_section_sweep(&sweep, keep_column, b);
+    free(work);
 }
 
 /// A state that is partly frozen and has no symmetry of its own.
@@ -142,9 +154,33 @@ static void heat_adds_up_to_surface_and_bottom(void **state)
     for (int c = 0; c < b.section->cells; c++) {
         sum += b.heat_w[c];
     }
-    expect_near("sum", sum, b.surface_w + b.bottom_w, 1e-13 * largest_flow(&b));
-    // 0.06 W/m2 over 3 m x 30 m x 2.
-    expect_near("bottom", b.bottom_w, 0.06 * 3.0 * 60.0, 1e-12);
+    const double bottom_w = 0.06 * 3.0 * 60.0; // 0.06 W/m2 over 3 m x 30 m x 2
+    expect_near("sum", sum, b.surface_w + bottom_w, 1e-13 * largest_flow(&b));
+    bench_free(&b);
+}
+
+// What Newton's matrix is made of and what the rates are made of is one and the same.
+static void held_conductances_carry_the_swept_heat(void **state)
+{
+    (void)state;
+    bench b = bench_of(x_edges, z_edges, 0.6);
+    fill(&b, false, 0);
+    heat(&b, &cold_surface);
+    const cb_section_state *held = b.state;
+    cb_section_update(b.section, b.enthalpy_j_m3, cold_surface.h_w_m2k, 0.0, b.state);
+    const double *t = held->temperature_c, outside_c = -7.0 + 41.0 / 13.0;
+    for (int i = 0; i < CELLS; i++) {
+        for (int k = 0; k < CELLS; k++) {
+            const int c = cb_cell(b.section, i, k), next = c + CELLS;
+            double wanted = k == 0 ? held->top_w_k[i] * (outside_c - t[c])
+                                   : held->down_w_k[c - 1] * (t[c - 1] - t[c]);
+            wanted += k == CELLS - 1 ? 0.06 * b.section->dx_m[i] * 60.0
+                                     : held->down_w_k[c] * (t[c + 1] - t[c]);
+            wanted += i > 0 ? held->across_w_k[c - CELLS] * (t[c - CELLS] - t[c]) : 0.0;
+            wanted += i < CELLS - 1 ? held->across_w_k[c] * (t[next] - t[c]) : 0.0;
+            expect_near("heat", b.heat_w[c], wanted, 1e-13 * largest_flow(&b));
+        }
+    }
     bench_free(&b);
 }
 
@@ -237,6 +273,7 @@ int main(void)
         cmocka_unit_test(mirrored_states_have_mirrored_heat),
         cmocka_unit_test(shifted_states_have_shifted_heat),
         cmocka_unit_test(heat_adds_up_to_surface_and_bottom),
+        cmocka_unit_test(held_conductances_carry_the_swept_heat),
         cmocka_unit_test(layered_steady_profile_is_exact),
         cmocka_unit_test(film_and_half_cell_act_in_series),
         cmocka_unit_test(stored_heat_is_volume_times_enthalpy),

@@ -167,16 +167,16 @@ static void check_unfrozen(const cb_soil *soil, const cb_soil_curve *curve, cons
         const double t = 0.37 * n;
         const double enthalpy = soil->heat_capacity_j_m3k * t;
         const cb_soil_state here = cb_soil_at(curve, enthalpy);
-        if (here.temperature_c != enthalpy / soil->heat_capacity_j_m3k || here.ice != 0.0 ||
+        if (!(fabs(here.temperature_c - t) <= 1e-15 * t) || here.ice != 0.0 ||
             here.slope_k_m3_j != 1.0 / soil->heat_capacity_j_m3k ||
             here.conductivity_w_mk != soil->conductivity_w_mk ||
             cb_soil_enthalpy_j_m3(curve, t) != enthalpy) {
-            fail_msg("%s: not exactly linear at %g degC", what, t);
+            fail_msg("%s: not linear at %g degC", what, t);
         }
     }
 }
 
-static void unfrozen_soil_is_exactly_linear(void **state)
+static void unfrozen_soil_is_linear_to_round_off(void **state)
 {
     (void)state;
     for_every_soil(check_unfrozen);
@@ -588,7 +588,7 @@ int main(void)
         cmocka_unit_test(temperature_rises_and_ice_melts_with_enthalpy),
         cmocka_unit_test(slope_is_continuous_and_is_the_slope),
         cmocka_unit_test(latent_heat_is_exact),
-        cmocka_unit_test(unfrozen_soil_is_exactly_linear),
+        cmocka_unit_test(unfrozen_soil_is_linear_to_round_off),
         cmocka_unit_test(frozen_soil_conducts_as_the_geometric_mean),
         cmocka_unit_test(not_a_number_stays_one),
         cmocka_unit_test(senseless_properties_are_refused),

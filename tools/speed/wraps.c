@@ -5,6 +5,7 @@
 
 #include "engine/layout.h"
 #include "engine/means.h"
+#include "engine/newton_right.h"
 #include "engine/snapshot.h"
 
 #include <stdlib.h>
@@ -108,12 +109,17 @@ WRAP(cbx_forcing_point, cbx_forcing_at, SPEED_WEATHER, (cbx_forcing * forcing, d
 WRAP(int, cbx_system_rates, SPEED_RESIDUAL,
      (cbx_system * system, double time_s, const double *y, double *rate, cbx_piece *piece),
      (system, time_s, y, rate, piece))
+WRAP(bool, cbx_newton_right, SPEED_RESIDUAL,
+     (const cbx_newton_matrix *matrix, const cbx_newton_step *step, cbx_piece *piece,
+      double *right),
+     (matrix, step, piece, right))
 WRAP_VOID(cbx_newton_matrix_linearise, SPEED_LINEARISE,
           (cbx_newton_matrix * matrix, double time_s, const double *y), (matrix, time_s, y))
 WRAP(bool, cbx_newton_matrix_factor, SPEED_FACTOR, (cbx_newton_matrix * matrix, double gamma),
      (matrix, gamma))
-WRAP_VOID(cbx_newton_matrix_solve, SPEED_SOLVE,
-          (cbx_newton_matrix * matrix, const double *b, double *x), (matrix, b, x))
+WRAP_VOID(cbx_newton_matrix_solve_put, SPEED_SOLVE,
+          (cbx_newton_matrix * matrix, const double *b, double scale, double *x),
+          (matrix, b, scale, x))
 WRAP(cb_status, cbx_integrator_advance, SPEED_STEPPER,
      (cbx_integrator * integrator, double time_s, const double **y, const double **integral,
       cb_error *error),
