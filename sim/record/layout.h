@@ -35,9 +35,9 @@ void cbx_layout_quality(cbx_h5 *h5, const cb_quality *quality);
 #define CBX_SERIES_TYPE H5T_IEEE_F64LE
 #define CBX_FIELD_TYPE H5T_IEEE_F32LE
 
-// Hours of a series in one chunk. The last chunk of an append is seldom full; the next append writes
-// it again, elsewhere (its old place may be in use by a reader). Two years of the starter take
-// 4.20 MB where months wait for one another, 4.86 MB where each is appended by itself.
+// Hours of a series in one chunk. The last chunk of an append is seldom full; the next append
+// writes it again, elsewhere (its old place may be in use by a reader). Two years of the starter
+// take 4.20 MB where months wait for one another, 4.86 MB where each is appended by itself.
 enum { CBX_HOUR_CHUNK = 480 };
 
 enum { CBX_CODE_SIZE = 40, CBX_UNIT_SIZE = 16, CBX_SENTENCE_SIZE = 512 };
