@@ -133,7 +133,7 @@ static bool configure(cbx_integrator *self)
               CVodeSetMaxStep(cvode, 3600.0) == CV_SUCCESS &&
               // Steps are an hour long nearly always, so the factors last; Newton asks for new ones
               // where they do not.
-              CVodeSetLSetupFrequency(cvode, 60) == CV_SUCCESS &&
+              CVodeSetLSetupFrequency(cvode, 100) == CV_SUCCESS &&
               CVodeSetMaxConvFails(cvode, 50) == CV_SUCCESS &&
               CVodeSetMaxErrTestFails(cvode, 20) == CV_SUCCESS &&
               // Newton's own estimate of what is left is hopeful where soil freezes.
