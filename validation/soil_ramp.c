@@ -69,6 +69,17 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
     }
 }
 
+double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,
+                       const double *enthalpy_j_m3)
+{
+    double sum = 0.0;
+    for (int n = 0; n < patch->count; n++) {
+        const int c = patch->cell[n];
+        sum += patch->weight[n] * cb_soil_at(curves[patch->soil[c]], enthalpy_j_m3[c]).temperature_c;
+    }
+    return sum;
+}
+
 double cbx_soil_onset_j_m3(const cb_soil_curve *curve)
 {
     (void)curve;

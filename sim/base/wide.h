@@ -19,4 +19,11 @@
 #define CBX_WIDEST CBX_WIDE
 #endif
 
+// Into each clone of what calls it.
+#ifdef __GNUC__
+#define CBX_INLINE static inline __attribute__((always_inline))
+#else
+#define CBX_INLINE static inline
+#endif
+
 #endif

@@ -15,12 +15,6 @@ typedef uint32_t bits __attribute__((vector_size(CBX_PANEL_LANES * sizeof(int32_
 typedef double pairs __attribute__((vector_size(CBX_PANEL_LANES * sizeof(float)), may_alias));
 typedef double pair __attribute__((may_alias)); // the lanes of one place
 
-#ifdef __GNUC__
-#define INLINE static inline __attribute__((always_inline)) // into each clone
-#else
-#define INLINE static inline
-#endif
-
 enum { UNIT = CBX_PANEL, A10 = 2 * CBX_PANEL, A20, A21, A30, A31, A32 }; // of a head
 
 float *cbx_lanes_create(size_t count)
@@ -87,28 +81,28 @@ void cbx_bundle_free(cbx_bundle *bundle)
     *bundle = (cbx_bundle){0};
 }
 
-INLINE lanes *vectors(float *numbers, size_t at)
+CBX_INLINE lanes *vectors(float *numbers, size_t at)
 {
     return (lanes *)(numbers + at * CBX_LANES);
 }
 
-INLINE const lanes *vectors_of(const float *numbers, size_t at)
+CBX_INLINE const lanes *vectors_of(const float *numbers, size_t at)
 {
     return (const lanes *)(numbers + at * CBX_LANES);
 }
 
 // Four places or columns at a time.
-INLINE wide *rows(float *numbers, size_t at)
+CBX_INLINE wide *rows(float *numbers, size_t at)
 {
     return (wide *)(numbers + at * CBX_PANEL_LANES);
 }
 
-INLINE const wide *rows_of(const float *numbers, size_t at)
+CBX_INLINE const wide *rows_of(const float *numbers, size_t at)
 {
     return (const wide *)(numbers + at * CBX_PANEL_LANES);
 }
 
-INLINE void put_flow(const cbx_dissection *order, int place, int other, lanes flow, lanes *work)
+CBX_INLINE void put_flow(const cbx_dissection *order, int place, int other, lanes flow, lanes *work)
 {
     const int to = order->place[other];
     if (to > place) {
@@ -117,7 +111,7 @@ INLINE void put_flow(const cbx_dissection *order, int place, int other, lanes fl
 }
 
 // The panel's columns of the matrix into `work`.
-INLINE void load_panel(const cbx_bundle *bundle, int panel, lanes *work)
+CBX_INLINE void load_panel(const cbx_bundle *bundle, int panel, lanes *work)
 {
     const cbx_dissection *order = bundle->order;
     const int nz = bundle->nz;
@@ -154,7 +148,7 @@ typedef struct earlier {
 } earlier;
 
 // D L^T of the rows that lie here: [column of the earlier panel][column here].
-INLINE void scale_columns(const earlier *from, const wide *d, wide *part)
+CBX_INLINE void scale_columns(const earlier *from, const wide *d, wide *part)
 {
     lanes *out = (lanes *)part;
     memset(part, 0, CBX_PANEL * sizeof *part);
@@ -167,7 +161,7 @@ INLINE void scale_columns(const earlier *from, const wide *d, wide *part)
 }
 
 // Takes its part out of the present panel's columns.
-INLINE void take_columns(const earlier *from, const wide *d, wide *restrict work)
+CBX_INLINE void take_columns(const earlier *from, const wide *d, wide *restrict work)
 {
     const int *restrict row = from->row;
     const pairs *restrict l = (const pairs *)from->entry;
@@ -184,7 +178,7 @@ INLINE void take_columns(const earlier *from, const wide *d, wide *restrict work
     }
 }
 
-INLINE void push(cbx_bundle *bundle, int panel, int at, int *list)
+CBX_INLINE void push(cbx_bundle *bundle, int panel, int at, int *list)
 {
     if (at < bundle->order->first[panel + 1]) {
         const int in = bundle->order->row[at] / CBX_PANEL;
@@ -194,7 +188,7 @@ INLINE void push(cbx_bundle *bundle, int panel, int at, int *list)
     }
 }
 
-INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, wide *work)
+CBX_INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, wide *work)
 {
     const cbx_dissection *order = bundle->order;
     for (int from = list[panel], following; from >= 0; from = following) {
@@ -211,7 +205,7 @@ INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, wide *work)
     }
 }
 
-INLINE bool all_positive(lanes value)
+CBX_INLINE bool all_positive(lanes value)
 {
     return value[0] > 0.0F && value[1] > 0.0F;
 }
@@ -221,7 +215,7 @@ typedef struct triangle {
 } triangle;
 
 // Eliminates the panel among its own rows, and clears those. False if a pivot is not positive.
-INLINE bool eliminate(cbx_bundle *bundle, int panel, lanes *work, triangle *t)
+CBX_INLINE bool eliminate(cbx_bundle *bundle, int panel, lanes *work, triangle *t)
 {
     const lanes one = {1.0F, 1.0F};
     lanes *w = work + (size_t)panel * CBX_PANEL * CBX_PANEL; // [row][column]
@@ -248,7 +242,7 @@ INLINE bool eliminate(cbx_bundle *bundle, int panel, lanes *work, triangle *t)
 
 // The inverse of the triangle, less an identity: a solution then need not wait for one column after
 // the other.
-INLINE void keep_head(cbx_bundle *bundle, int panel, const triangle *t)
+CBX_INLINE void keep_head(cbx_bundle *bundle, int panel, const triangle *t)
 {
     lanes *head = vectors(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
     head[0] = t->i0;
@@ -264,7 +258,7 @@ INLINE void keep_head(cbx_bundle *bundle, int panel, const triangle *t)
 }
 
 // To the nearest whole number.
-INLINE void count_of(const wide *value, const wide *per_unit, whole *count)
+CBX_INLINE void count_of(const wide *value, const wide *per_unit, whole *count)
 {
     const wide half_way = {0.5F, 0.5F, 0.5F, 0.5F, 0.5F, 0.5F, 0.5F, 0.5F};
     const wide scaled = *value * *per_unit;
@@ -273,7 +267,7 @@ INLINE void count_of(const wide *value, const wide *per_unit, whole *count)
 }
 
 // [row][column][lanes] of four rows to two columns to a number, [rows][lanes] for each two.
-INLINE void keep_block(const whole *row, bits *count)
+CBX_INLINE void keep_block(const whole *row, bits *count)
 {
     const whole low = __builtin_shufflevector(row[0], row[1], 0, 1, 8, 9, 4, 5, 12, 13);
     const whole high = __builtin_shufflevector(row[0], row[1], 2, 3, 10, 11, 6, 7, 14, 15);
@@ -288,7 +282,7 @@ INLINE void keep_block(const whole *row, bits *count)
 }
 
 // A column's unit lets its largest entry just be counted.
-INLINE void keep_counts(cbx_bundle *bundle, int panel, const wide *largest)
+CBX_INLINE void keep_counts(cbx_bundle *bundle, int panel, const wide *largest)
 {
     static const float most = 32767.0F, shift = 65536.0F; // counts are read from upper halves
     const cbx_dissection *order = bundle->order;
@@ -309,7 +303,7 @@ INLINE void keep_counts(cbx_bundle *bundle, int panel, const wide *largest)
     }
 }
 
-INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *restrict work, const triangle *t)
+CBX_INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *restrict work, const triangle *t)
 {
     const triangle u = *t;
     const int count = bundle->order->first[panel + 1] - bundle->order->first[panel];
@@ -362,7 +356,7 @@ CBX_WIDEST bool cbx_bundle_factor(cbx_bundle *bundle, int side)
 
 // The panel's own rows of x, made whole and given in its units. All in registers: reading at once
 // what was just written in pieces would stall.
-INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own, lanes *units)
+CBX_INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own, lanes *units)
 {
     const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
     const lanes p = own[0];
@@ -379,7 +373,7 @@ INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own, lanes *
 }
 
 // The four columns of a block of rows, in units of 1/65536.
-INLINE void read_block(const int32_t *count, wide *l)
+CBX_INLINE void read_block(const int32_t *count, wide *l)
 {
     for (int p = 0; p < CBX_PANEL; p += 2) {
         const bits both = ((const bits *)count)[p / 2];
@@ -388,18 +382,18 @@ INLINE void read_block(const int32_t *count, wide *l)
     }
 }
 
-INLINE void take_rows(const int *row, const pair *x, wide *out)
+CBX_INLINE void take_rows(const int *row, const pair *x, wide *out)
 {
     *out = (wide)(pairs){x[row[0]], x[row[1]], x[row[2]], x[row[3]]};
 }
 
-INLINE void repeat(const lanes *value, wide *out)
+CBX_INLINE void repeat(const lanes *value, wide *out)
 {
     const pair both = *(const pair *)value;
     *out = (wide)(pairs){both, both, both, both};
 }
 
-INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restrict x)
+CBX_INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restrict x)
 {
     const cbx_dissection *order = bundle->order;
     lanes units[CBX_PANEL];
@@ -424,7 +418,7 @@ INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restrict x
     }
 }
 
-INLINE void clear_spare(const cbx_bundle *bundle, int side, lanes *x)
+CBX_INLINE void clear_spare(const cbx_bundle *bundle, int side, lanes *x)
 {
     const cbx_dissection *order = bundle->order;
     x[cbx_dissection_spare(order, side)] = (lanes){0.0F, 0.0F};
@@ -434,7 +428,7 @@ INLINE void clear_spare(const cbx_bundle *bundle, int side, lanes *x)
 }
 
 // What the second side took from its copy of the line.
-INLINE void join_line(const cbx_bundle *bundle, lanes *x)
+CBX_INLINE void join_line(const cbx_bundle *bundle, lanes *x)
 {
     const cbx_dissection *order = bundle->order;
     lanes *line = x + (size_t)order->side_end[1] * CBX_PANEL;
@@ -473,7 +467,8 @@ CBX_WIDE void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *pane
 }
 
 // What the rows below give a panel, in its units.
-INLINE void backward_rows(const cbx_bundle *bundle, int panel, const float *restrict x, lanes *out)
+CBX_INLINE void backward_rows(const cbx_bundle *bundle, int panel, const float *restrict x,
+                              lanes *out)
 {
     const cbx_dissection *order = bundle->order;
     const int end = order->block[panel + 1];

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "engine/system.h"
 
-#include "base/wide.h"
+#include "ground/soil_curve.h"
 
 #include <math.h>
 #include <string.h>
@@ -138,26 +138,18 @@ static void fill_flow(const cbx_water *water, int run, const cb_plant_rates *pla
     piece->mixing_slope = (flow->slope - piece->mixing * water->all.slope) / water->all.value;
 }
 
-static double block_c(const cbx_system *system, const cbx_run *run, const double *enthalpy_j_m3)
-{
-    const cb_section *section = system->section;
-    double sum = 0.0;
-    for (int n = 0; n < run->block_cells; n++) {
-        const int c = run->cell[n];
-        sum += run->weight[n] *
-               cb_soil_at(section->curves[section->soil[c]], enthalpy_j_m3[c]).temperature_c;
-    }
-    return sum;
-}
-
 // What a slice's pieces take from their own slice.
 static void fill_pieces_of(const cbx_system *system, int slice, const double *y, double dryness,
                            const cb_plant_rates *plant, cbx_piece *piece)
 {
     for (int r = 0; r < system->run_count; r++) {
         const int node = cbx_node(system, slice, r);
+        const cbx_run *run = &system->run[r];
+        const cbx_soil_patch block = {run->block_cells, run->cell, run->weight,
+                                      system->section->soil};
         cbx_piece *here = &piece[node];
-        here->block_c = block_c(system, &system->run[r], y + cbx_section_at(system, slice));
+        here->block_c = cbx_soil_mean_c(system->section->curves, &block,
+                                        y + cbx_section_at(system, slice));
         fill_local(system, node, y, dryness, here);
         fill_flow(system->water, r, plant, here);
     }

@@ -34,6 +34,7 @@ typedef struct span {
 
 struct cb_soil_curve {
     double unfrozen_capacity, frozen_capacity, latent;
+    double unfrozen_slope; // 1 / unfrozen_capacity
     double unfrozen_conductivity, log_frozen_ratio, dry_ratio;
     double start_k, exponent, round_k; // start_k = -T_f > 0
     double onset_j_m3, step_j_m3, per_step_j_m3;
@@ -200,6 +201,7 @@ cb_status cb_soil_curve_create(cb_soil_curve **out, const cb_soil *soil, cb_erro
         return cb_fail(error, CB_NO_MEMORY, "no memory for a soil table");
     }
     curve->unfrozen_capacity = soil->heat_capacity_j_m3k;
+    curve->unfrozen_slope = 1.0 / soil->heat_capacity_j_m3k;
     curve->frozen_capacity = soil->frozen_heat_capacity_j_m3k;
     curve->latent = latent_j_m3 * soil->water_fraction;
     curve->unfrozen_conductivity = soil->conductivity_w_mk;
@@ -262,7 +264,7 @@ static inline reading read_span(const span *in, double enthalpy_j_m3)
 cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 {
     if (!(enthalpy_j_m3 < curve->onset_j_m3)) { // unfrozen, and NaN
-        const double slope = 1.0 / curve->unfrozen_capacity;
+        const double slope = curve->unfrozen_slope;
         return (cb_soil_state){enthalpy_j_m3 * slope, slope, curve->unfrozen_conductivity, 0.0};
     }
     const double place = nodes_below(curve, enthalpy_j_m3);
@@ -287,7 +289,7 @@ CBX_WIDE static bool fill_unfrozen(const cb_soil_curve *curve, int count,
                                    double *restrict conductivity_w_mk,
                                    double *restrict slope_k_m3_j)
 {
-    const double slope = 1.0 / curve->unfrozen_capacity, onset = curve->onset_j_m3;
+    const double slope = curve->unfrozen_slope, onset = curve->onset_j_m3;
     int below = 0;
     for (int n = 0; n < count; n++) {
         temperature_c[n] = enthalpy_j_m3[n] * slope;
@@ -337,6 +339,21 @@ void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy
         fill_frozen(curve, count, dried, enthalpy_j_m3, temperature_c, conductivity_w_mk,
                     slope_k_m3_j);
     }
+}
+
+double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,
+                       const double *enthalpy_j_m3)
+{
+    double sum = 0.0;
+    for (int n = 0; n < patch->count; n++) {
+        const int c = patch->cell[n];
+        const cb_soil_curve *curve = curves[patch->soil[c]];
+        const double h = enthalpy_j_m3[c];
+        const double t = h < curve->onset_j_m3 ? cb_soil_at(curve, h).temperature_c
+                                               : h * curve->unfrozen_slope;
+        sum += patch->weight[n] * t;
+    }
+    return sum;
 }
 
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)

@@ -15,6 +15,18 @@ void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
                    const double *enthalpy_j_m3, double dryness, double *temperature_c,
                    double *conductivity_w_mk, double *slope_k_m3_j);
 
+// Cells with weights: which of a section's, and the soils of all of that.
+typedef struct cbx_soil_patch {
+    int count;
+    const int *cell;      // [count]
+    const double *weight; // [count]
+    const int *soil;      // [cells]
+} cbx_soil_patch;
+
+// Weighted sum of their temperatures.
+double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,
+                       const double *enthalpy_j_m3);
+
 // Enthalpy below which the soil holds ice.
 double cbx_soil_onset_j_m3(const cb_soil_curve *curve);
 

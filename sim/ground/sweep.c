@@ -34,9 +34,9 @@ static void fill_column(const cbx_sweep *sweep, int i, const column *out)
 }
 
 // Through the faces between the cells of a column: fall[1..nz - 1].
-CBX_WIDE static void fall_between(int nz, double width2_m2, const double *restrict dz,
-                                  const double *restrict t, const double *restrict conductivity,
-                                  double *restrict fall)
+CBX_INLINE void fall_between(int nz, double width2_m2, const double *restrict dz,
+                             const double *restrict t, const double *restrict conductivity,
+                             double *restrict fall)
 {
     for (int k = 0; k < nz - 1; k++) {
         fall[k + 1] =
@@ -45,8 +45,8 @@ CBX_WIDE static void fall_between(int nz, double width2_m2, const double *restri
     }
 }
 
-CBX_WIDE static void flow_east(const cb_section *section, int i, const column *here,
-                               const column *next, double *restrict east)
+CBX_INLINE void flow_east(const cb_section *section, int i, const column *here, const column *next,
+                          double *restrict east)
 {
     const double *restrict dz = section->dz_m, *restrict t = here->t, *restrict next_t = next->t;
     const double *restrict k = here->conductivity, *restrict next_k = next->conductivity;
@@ -58,8 +58,8 @@ CBX_WIDE static void flow_east(const cb_section *section, int i, const column *h
     }
 }
 
-CBX_WIDE static void sum_flows(int nz, const double *restrict west, const double *restrict east,
-                               const double *restrict fall, double *restrict heat)
+CBX_INLINE void sum_flows(int nz, const double *restrict west, const double *restrict east,
+                          const double *restrict fall, double *restrict heat)
 {
     for (int k = 0; k < nz; k++) {
         heat[k] = (west[k] - east[k]) + (fall[k] - fall[k + 1]);
@@ -77,7 +77,7 @@ static double into_top(const cbx_sweep *sweep, int i, const column *here)
     return top_w_k * (outside_c - here->t[0]);
 }
 
-double cbx_section_sweep(const cbx_sweep *sweep, cbx_column_taker *take, void *context)
+CBX_WIDE double cbx_section_sweep(const cbx_sweep *sweep, cbx_column_taker *take, void *context)
 {
     const cb_section *section = sweep->section;
     const size_t nz = (size_t)section->nz;
