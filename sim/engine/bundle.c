@@ -47,15 +47,12 @@ cb_status cbx_bundle_create(cbx_bundle *out, const cbx_dissection *order, int nz
     out->count = (int32_t *)cbx_lanes_create((size_t)order->block[order->panels] * 2 * CBX_PANEL);
     out->head = cbx_lanes_create(panels * CBX_BUNDLE_HEAD);
     out->pivot = cbx_lanes_create(places);
-    for (int side = 0; side < CBX_SIDES; side++) {
-        out->work[side] = cbx_lanes_create(places * CBX_PANEL);
-        out->list[side] = malloc(panels * sizeof *out->list[side]);
-    }
+    out->work = cbx_lanes_create(places * CBX_PANEL);
+    out->list = malloc(panels * sizeof *out->list);
     out->next = malloc(panels * sizeof *out->next);
     out->reached = malloc(panels * sizeof *out->reached);
     if (!out->diagonal || !out->down || !out->across || !out->entry || !out->count || !out->head ||
-        !out->pivot || !out->work[0] || !out->work[1] || !out->list[0] || !out->list[1] ||
-        !out->next || !out->reached) {
+        !out->pivot || !out->work || !out->list || !out->next || !out->reached) {
         cbx_bundle_free(out);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the factors of a section");
     }
@@ -72,10 +69,8 @@ void cbx_bundle_free(cbx_bundle *bundle)
     free(bundle->count);
     free(bundle->head);
     free(bundle->pivot);
-    for (int side = 0; side < CBX_SIDES; side++) {
-        free(bundle->work[side]);
-        free(bundle->list[side]);
-    }
+    free(bundle->work);
+    free(bundle->list);
     free(bundle->next);
     free(bundle->reached);
     *bundle = (cbx_bundle){0};
@@ -326,24 +321,17 @@ CBX_INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *restrict work, c
     keep_counts(bundle, panel, &largest);
 }
 
-CBX_WIDEST bool cbx_bundle_factor(cbx_bundle *bundle, int side)
+CBX_WIDEST bool cbx_bundle_factor(cbx_bundle *bundle)
 {
     const cbx_dissection *order = bundle->order;
-    const bool line = side == CBX_SIDE_LINE;
-    int *list = bundle->list[line ? 0 : side];
-    lanes *work = vectors(bundle->work[line ? 0 : side], 0);
+    int *list = bundle->list;
+    lanes *work = vectors(bundle->work, 0);
     bool positive = true;
-    if (!line) {
-        memset(list, -1, (size_t)order->panels * sizeof *list);
-    }
-    for (int panel = cbx_dissection_first_panel(order, side);
-         panel < cbx_dissection_end_panel(order, side); panel++) {
+    memset(list, -1, (size_t)order->panels * sizeof *list);
+    for (int panel = 0; panel < order->panels; panel++) {
         triangle t;
         load_panel(bundle, panel, work);
         take_earlier(bundle, panel, list, (wide *)work);
-        if (line) {
-            take_earlier(bundle, panel, bundle->list[1], (wide *)work);
-        }
         positive = eliminate(bundle, panel, work, &t) && positive;
         keep_head(bundle, panel, &t);
         keep_rows(bundle, panel, work, &t);
@@ -418,35 +406,16 @@ CBX_INLINE void forward_panel(const cbx_bundle *bundle, int panel, lanes *restri
     }
 }
 
-CBX_INLINE void clear_spare(const cbx_bundle *bundle, int side, lanes *x)
+CBX_INLINE void clear_spare(const cbx_bundle *bundle, lanes *x)
 {
-    const cbx_dissection *order = bundle->order;
-    x[cbx_dissection_spare(order, side)] = (lanes){0.0F, 0.0F};
-    if (side == 1) {
-        memset(x + order->beside, 0, (size_t)(order->room - order->beside) * sizeof *x);
-    }
+    x[cbx_dissection_places(bundle->order)] = (lanes){0.0F, 0.0F};
 }
 
-// What the second side took from its copy of the line.
-CBX_INLINE void join_line(const cbx_bundle *bundle, lanes *x)
-{
-    const cbx_dissection *order = bundle->order;
-    lanes *line = x + (size_t)order->side_end[1] * CBX_PANEL;
-    for (int n = 0; n < order->room - order->beside; n++) {
-        line[n] += x[order->beside + n];
-    }
-}
-
-CBX_WIDE void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x)
+CBX_WIDE void cbx_bundle_forward(const cbx_bundle *bundle, float *restrict x)
 {
     lanes *all = vectors(x, 0);
-    if (side == CBX_SIDE_LINE) {
-        join_line(bundle, all);
-    } else {
-        clear_spare(bundle, side, all);
-    }
-    for (int panel = cbx_dissection_first_panel(bundle->order, side);
-         panel < cbx_dissection_end_panel(bundle->order, side); panel++) {
+    clear_spare(bundle, all);
+    for (int panel = 0; panel < bundle->order->panels; panel++) {
         forward_panel(bundle, panel, all);
     }
 }
@@ -455,13 +424,8 @@ CBX_WIDE void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *pane
                                        float *restrict x)
 {
     lanes *all = vectors(x, 0);
-    clear_spare(bundle, 0, all);
-    clear_spare(bundle, 1, all);
+    clear_spare(bundle, all);
     for (int n = 0; n < count; n++) {
-        if (panel[n] >= bundle->order->side_end[1] &&
-            (n == 0 || panel[n - 1] < bundle->order->side_end[1])) {
-            join_line(bundle, all);
-        }
         forward_panel(bundle, panel[n], all);
     }
 }
@@ -492,11 +456,9 @@ CBX_INLINE void backward_rows(const cbx_bundle *bundle, int panel, const float *
     }
 }
 
-CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *restrict x)
+CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, float *restrict x)
 {
-    const cbx_dissection *order = bundle->order;
-    for (int panel = cbx_dissection_end_panel(order, side) - 1;
-         panel >= cbx_dissection_first_panel(order, side); panel--) {
+    for (int panel = bundle->order->panels - 1; panel >= 0; panel--) {
         const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);
         lanes *own = vectors(x, (size_t)panel * CBX_PANEL), below[CBX_PANEL];
         backward_rows(bundle, panel, x, below);
@@ -508,10 +470,5 @@ CBX_WIDE void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *res
         own[1] = q + (head[A21] * r + head[A31] * s);
         own[2] = r + head[A32] * s;
         own[3] = s;
-    }
-    if (side == CBX_SIDE_LINE) {
-        memcpy(vectors(x, (size_t)order->beside),
-               vectors(x, (size_t)order->side_end[1] * CBX_PANEL),
-               (size_t)(order->room - order->beside) * sizeof(lanes));
     }
 }

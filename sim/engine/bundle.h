@@ -11,10 +11,11 @@
 #define COILBED_ENGINE_BUNDLE_H
 
 #include "engine/dissection.h"
+#include "engine/system.h"
 
 #include <stdint.h>
 
-enum { CBX_LANES = 2, CBX_PANEL_LANES = CBX_PANEL * CBX_LANES };
+enum { CBX_LANES = CBX_TOGETHER, CBX_PANEL_LANES = CBX_PANEL * CBX_LANES };
 
 // Numbers by place or cell stand as [place or cell][CBX_LANES]; a lane without a slice holds an
 // identity.
@@ -31,12 +32,8 @@ typedef struct cbx_bundle {
     float *head;    // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, units, and the inverse of the
                     // triangle
     float *pivot;   // [places][lanes] D
-    // Of each side of the dissection's line, so that threads need not share: a panel of numbers
-    // that are zero between calls [places][CBX_PANEL][lanes], and which panels have their next row
-    // in which [panels].
-    float *work[CBX_SIDES];
-    int *list[CBX_SIDES];
-    int *next, *reached; // [panels]
+    float *work;    // [places][CBX_PANEL][lanes] zero between calls
+    int *list, *next, *reached; // [panels] which panels have their next row in which
 } cbx_bundle;
 
 enum { CBX_BUNDLE_HEAD = 16 }; // so that heads begin on a register's boundary
@@ -50,19 +47,18 @@ void cbx_bundle_free(cbx_bundle *bundle);
 // there is no memory.
 float *cbx_lanes_create(size_t count);
 
-// Factors a side of the dissection, both of which may be worked on at the same time, or the line
-// after them. False if a pivot is not positive.
-bool cbx_bundle_factor(cbx_bundle *bundle, int side);
+// False if a pivot is not positive.
+bool cbx_bundle_factor(cbx_bundle *bundle);
 
-// x = L^-1 x, [order->room][lanes]: each side, then the line.
-void cbx_bundle_forward(const cbx_bundle *bundle, int side, float *restrict x);
+// x = L^-1 x, [cbx_dissection_room][lanes].
+void cbx_bundle_forward(const cbx_bundle *bundle, float *restrict x);
 
 // The same for an x that has numbers in the given panels only, ascending, and gets none elsewhere.
 void cbx_bundle_forward_along(const cbx_bundle *bundle, const int *panel, int count,
                               float *restrict x);
 
-// x = L^-T D^-1 x: the line, then each side.
-void cbx_bundle_backward(const cbx_bundle *bundle, int side, float *restrict x);
+// x = L^-T D^-1 x.
+void cbx_bundle_backward(const cbx_bundle *bundle, float *restrict x);
 
 // 1/D of a panel: [CBX_PANEL][lanes].
 static inline const float *cbx_bundle_inverse(const cbx_bundle *bundle, int panel)

@@ -8,33 +8,39 @@
 #include <stdatomic.h>
 #include <stdbool.h>
 #include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
-// A pause takes some 10 to 40 ns. The serial stretches between two loops last a hundred
-// microseconds or two, less than it takes to wake a sleeper on some machines, so a wait spins that
-// long first. Now and then it offers its core, so that where other programs want it, waiting does
-// not keep the thread that is waited for from running.
-enum { SPINS = 16384, SPINS_PER_OFFER = 1024 };
+// A pause takes some 10 to 40 ns. The serial stretches between two loops last some tens of
+// microseconds, less than it takes to wake a sleeper on some machines, so a wait spins that long
+// first. Now and then it offers its core, so that where other programs want it, waiting does not
+// keep the thread that is waited for from running.
+enum { SPINS = 16384, SPINS_PER_OFFER = 1024, LINE_BYTES = 64 };
 
+// Alone in its line of memory, so that a round costs two lines on their way.
 typedef struct worker {
+    _Alignas(LINE_BYTES) atomic_uint done; // the last round it finished
     cbx_crew *crew;
     int place; // takes indices place, place + size, ...
     pthread_t thread;
 } worker;
 
 struct cbx_crew {
-    int size; // the caller, in place 0, counted
-    worker *worker;
-    pthread_mutex_t mutex;
-    pthread_cond_t begin, done;
-    // Both change under the mutex; a thread that spins reads them without.
-    atomic_uint round; // a loop's number
-    atomic_int busy;   // workers that have not finished it
-    // Set before a round begins.
-    bool leave;
+    // In one line: what a round is, set before its number.
+    _Alignas(LINE_BYTES) atomic_uint round;
+    int count;
     cbx_crew_task *task;
     void *context;
-    int count;
+    bool leave;
+    // Those who gave up spinning sleep under the mutex. Who changes what they wait for looks
+    // afterwards whether they are there, and they look at it once more after saying so: in one
+    // order for all, so that no one is left asleep.
+    _Alignas(LINE_BYTES) atomic_int asleep;
+    atomic_bool caller_asleep;
+    pthread_mutex_t mutex;
+    pthread_cond_t begin, finished;
+    int size; // the caller, in place 0, counted
+    worker *worker;
 };
 
 static void rest(int spent)
@@ -50,48 +56,65 @@ static void rest(int spent)
 static void wait_for_round(worker *self, unsigned last)
 {
     cbx_crew *crew = self->crew;
-    for (int spent = 0;
-         spent < SPINS && atomic_load_explicit(&crew->round, memory_order_acquire) == last;
-         spent++) {
+    for (int spent = 0; spent < SPINS; spent++) {
+        if (atomic_load_explicit(&crew->round, memory_order_acquire) != last) {
+            return;
+        }
         rest(spent);
     }
     pthread_mutex_lock(&crew->mutex);
+    atomic_fetch_add(&crew->asleep, 1);
     while (atomic_load(&crew->round) == last) {
         pthread_cond_wait(&crew->begin, &crew->mutex);
     }
+    atomic_fetch_sub(&crew->asleep, 1);
     pthread_mutex_unlock(&crew->mutex);
 }
 
 static void begin_round(cbx_crew *crew)
 {
-    pthread_mutex_lock(&crew->mutex);
-    atomic_store(&crew->busy, crew->size - 1);
     atomic_fetch_add(&crew->round, 1);
-    pthread_mutex_unlock(&crew->mutex);
-    pthread_cond_broadcast(&crew->begin);
+    if (atomic_load(&crew->asleep) > 0) {
+        pthread_mutex_lock(&crew->mutex);
+        pthread_cond_broadcast(&crew->begin);
+        pthread_mutex_unlock(&crew->mutex);
+    }
 }
 
-static void finish(cbx_crew *crew)
+static void finish(worker *self, unsigned round)
 {
-    pthread_mutex_lock(&crew->mutex);
-    const bool last = atomic_fetch_sub(&crew->busy, 1) == 1;
-    pthread_mutex_unlock(&crew->mutex);
-    if (last) {
-        pthread_cond_signal(&crew->done);
+    cbx_crew *crew = self->crew;
+    atomic_store(&self->done, round);
+    if (atomic_load(&crew->caller_asleep)) {
+        pthread_mutex_lock(&crew->mutex);
+        pthread_cond_signal(&crew->finished);
+        pthread_mutex_unlock(&crew->mutex);
     }
+}
+
+static void wait_for(cbx_crew *crew, const worker *other, unsigned round)
+{
+    for (int spent = 0; spent < SPINS; spent++) {
+        if (atomic_load_explicit(&other->done, memory_order_acquire) == round) {
+            return;
+        }
+        rest(spent);
+    }
+    pthread_mutex_lock(&crew->mutex);
+    atomic_store(&crew->caller_asleep, true);
+    while (atomic_load(&other->done) != round) {
+        pthread_cond_wait(&crew->finished, &crew->mutex);
+    }
+    atomic_store(&crew->caller_asleep, false);
+    pthread_mutex_unlock(&crew->mutex);
 }
 
 static void wait_for_others(cbx_crew *crew)
 {
-    for (int spent = 0;
-         spent < SPINS && atomic_load_explicit(&crew->busy, memory_order_acquire) > 0; spent++) {
-        rest(spent);
+    const unsigned round = atomic_load_explicit(&crew->round, memory_order_relaxed);
+    for (int place = 1; place < crew->size; place++) {
+        wait_for(crew, &crew->worker[place], round);
     }
-    pthread_mutex_lock(&crew->mutex);
-    while (atomic_load(&crew->busy) > 0) {
-        pthread_cond_wait(&crew->done, &crew->mutex);
-    }
-    pthread_mutex_unlock(&crew->mutex);
 }
 
 static void work(const cbx_crew *crew, int place)
@@ -111,7 +134,7 @@ static void *live(void *argument)
             return NULL;
         }
         work(crew, self->place);
-        finish(crew);
+        finish(self, round + 1);
     }
 }
 
@@ -124,7 +147,8 @@ static void start_workers(cbx_crew *crew, int wanted)
     int place = 1;
     for (; place < wanted; place++) {
         worker *next = &crew->worker[place];
-        *next = (worker){.crew = crew, .place = place};
+        next->crew = crew;
+        next->place = place;
         if (pthread_create(&next->thread, NULL, live, next) != 0) {
             break;
         }
@@ -136,17 +160,20 @@ static void start_workers(cbx_crew *crew, int wanted)
 cb_status cbx_crew_create(cbx_crew **out, int threads, cb_error *error)
 {
     *out = NULL;
-    cbx_crew *crew = calloc(1, sizeof *crew);
-    worker *workers = calloc((size_t)(threads > 1 ? threads : 1), sizeof *workers);
+    const size_t most = threads > 1 ? (size_t)threads : 1;
+    cbx_crew *crew = aligned_alloc(LINE_BYTES, sizeof *crew);
+    worker *workers = aligned_alloc(LINE_BYTES, most * sizeof *workers);
     if (!crew || !workers) {
         free(crew);
         free(workers);
         return cb_fail(error, CB_NO_MEMORY, "no memory for the threads");
     }
+    memset(crew, 0, sizeof *crew);
+    memset(workers, 0, most * sizeof *workers);
     crew->worker = workers;
     pthread_mutex_init(&crew->mutex, NULL);
     pthread_cond_init(&crew->begin, NULL);
-    pthread_cond_init(&crew->done, NULL);
+    pthread_cond_init(&crew->finished, NULL);
     start_workers(crew, threads);
     *out = crew;
     return CB_OK;
@@ -160,7 +187,7 @@ cbx_crew *cbx_crew_destroy(cbx_crew *crew)
         for (int place = 1; place < crew->size; place++) {
             pthread_join(crew->worker[place].thread, NULL);
         }
-        pthread_cond_destroy(&crew->done);
+        pthread_cond_destroy(&crew->finished);
         pthread_cond_destroy(&crew->begin);
         pthread_mutex_destroy(&crew->mutex);
         free(crew->worker);
@@ -183,6 +210,28 @@ void cbx_crew_run(cbx_crew *crew, cbx_crew_task *task, void *context, int count)
     begin_round(crew);
     work(crew, 0);
     wait_for_others(crew);
+}
+
+typedef struct some_tasks {
+    cbx_crew_task *task;
+    void *context;
+    int count, together;
+} some_tasks;
+
+static void run_some(void *context, int index)
+{
+    const some_tasks *all = context;
+    const int first = index * all->together;
+    for (int n = first; n < first + all->together && n < all->count; n++) {
+        all->task(all->context, n);
+    }
+}
+
+void cbx_crew_run_together(cbx_crew *crew, cbx_crew_task *task, void *context, int count,
+                           int together)
+{
+    some_tasks all = {task, context, count, together};
+    cbx_crew_run(crew, run_some, &all, (count + together - 1) / together);
 }
 
 static int cores_online(void)

@@ -27,4 +27,8 @@ cbx_crew *cbx_crew_destroy(cbx_crew *crew);
 // is a crew of the caller alone. Not from within a task, nor from two threads at a time.
 void cbx_crew_run(cbx_crew *crew, cbx_crew_task *task, void *context, int count);
 
+// The same, `together` neighbouring indices at a time by one thread, in their order.
+void cbx_crew_run_together(cbx_crew *crew, cbx_crew_task *task, void *context, int count,
+                           int together);
+
 #endif

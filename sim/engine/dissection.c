@@ -70,22 +70,6 @@ static void place_part(cbx_dissection *d, int nz, const rectangle *part)
     place_all(d, nz, &line);
 }
 
-static void place_sides(cbx_dissection *d, int nx, int nz)
-{
-    const rectangle all = {0, 0, nx, nz};
-    rectangle first, line, second;
-    if (split(&all, &first, &line, &second)) {
-        place_part(d, nz, &first);
-        d->side_end[0] = d->panels;
-        place_part(d, nz, &second);
-        d->side_end[1] = d->panels;
-        place_all(d, nz, &line);
-    } else {
-        place_all(d, nz, &all);
-        d->side_end[0] = d->side_end[1] = d->panels;
-    }
-}
-
 static int by_value(const void *a, const void *b)
 {
     const int p = *(const int *)a, q = *(const int *)b;
@@ -175,21 +159,13 @@ static bool find_rows(cbx_dissection *d, int nx, int nz)
 }
 
 typedef struct rank {
-    int side, height, panel;
+    int height, panel;
 } rank;
 
 static int by_rank(const void *a, const void *b)
 {
     const rank *p = a, *q = b;
-    if (p->side != q->side) {
-        return p->side - q->side;
-    }
     return p->height != q->height ? p->height - q->height : p->panel - q->panel;
-}
-
-static int side_of(const cbx_dissection *d, int panel)
-{
-    return panel < d->side_end[0] ? 0 : panel < d->side_end[1] ? 1 : CBX_SIDE_LINE;
 }
 
 // A panel stands one higher than the highest that it waits for.
@@ -200,7 +176,6 @@ static void fill_ranks(const cbx_dissection *d, rank *rank_of)
     }
     for (int p = 0; p < d->panels; p++) {
         rank *here = &rank_of[p];
-        here->side = side_of(d, p);
         here->panel = p;
         if (d->first[p] < d->first[p + 1]) {
             rank *above = &rank_of[d->row[d->first[p]] / CBX_PANEL];
@@ -235,21 +210,15 @@ static bool sort_by_height(cbx_dissection *d)
 
 static bool fill_blocks(cbx_dissection *d)
 {
-    const int line = d->side_end[1] * CBX_PANEL;
-    d->beside = cbx_dissection_places(d) + 2 * CBX_PANEL;
-    d->room = d->beside + cbx_dissection_places(d) - line;
     for (int p = 0; p < d->panels; p++) {
         d->block[p + 1] = d->block[p] + (d->first[p + 1] - d->first[p] + CBX_PANEL - 1) / CBX_PANEL;
     }
     d->block_row = calloc((size_t)d->block[d->panels] * CBX_PANEL + 1, sizeof *d->block_row);
     for (int p = 0; d->block_row && p < d->panels; p++) {
-        const int side = side_of(d, p), count = d->first[p + 1] - d->first[p];
+        const int count = d->first[p + 1] - d->first[p];
+        int *row = d->block_row + (size_t)d->block[p] * CBX_PANEL;
         for (int n = 0; n < (d->block[p + 1] - d->block[p]) * CBX_PANEL; n++) {
-            int row = n < count ? d->row[d->first[p] + n] : cbx_dissection_spare(d, side);
-            if (side == 1 && row >= line && n < count) {
-                row += d->beside - line;
-            }
-            d->block_row[d->block[p] * CBX_PANEL + n] = row;
+            row[n] = n < count ? d->row[d->first[p] + n] : cbx_dissection_places(d);
         }
     }
     return d->block_row != NULL;
@@ -265,7 +234,7 @@ cb_status cbx_dissection_create(cbx_dissection *out, int nx, int nz, cb_error *e
     out->block = calloc(cells + 1, sizeof *out->block);
     bool ok = out->place && out->cell && out->first && out->block;
     if (ok) {
-        place_sides(out, nx, nz);
+        place_part(out, nz, &(rectangle){0, 0, nx, nz});
         ok = find_rows(out, nx, nz) && sort_by_height(out) && find_rows(out, nx, nz) &&
              fill_blocks(out);
     }

@@ -52,7 +52,8 @@ static void fill_start(cb_engine *engine)
 static cb_status share_out(cb_engine *engine, cb_error *error)
 {
     int threads;
-    cb_status status = cbx_crew_size_for(&threads, engine->system->slices, error);
+    const int groups = cbx_soil_solver_groups(engine->system->slices);
+    cb_status status = cbx_crew_size_for(&threads, groups, error);
     if (status == CB_OK) {
         status = cbx_crew_create(&engine->crew, threads, error);
     }

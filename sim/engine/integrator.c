@@ -90,6 +90,7 @@ static bool make_handles(cbx_integrator *self)
     const cbx_integrator_plan *plan = &self->plan;
     const cbx_system *system = plan->system;
     const cbx_vector_parts parts = {.crew = system->crew,
+                                    .together = CBX_TOGETHER,
                                     .parts = system->slices,
                                     .part_size = system->section->cells,
                                     .length = system->size};

@@ -29,20 +29,37 @@ static double columns_heat_w(const cb_section *section, int first, int count,
     return sum_w;
 }
 
+typedef struct surface_work {
+    const cbx_system *system;
+    const double *y;
+    const cbx_forcing_point *forcing;
+    double heat_w[CBX_MAX_SLICES];
+} surface_work;
+
+static void look_at_slice(void *context, int slice)
+{
+    surface_work *work = context;
+    const cb_section *section = work->system->section;
+    double sum_w = 0.0;
+    for (int first = 0; first < section->nx; first += SOME) {
+        const int left = section->nx - first;
+        sum_w += columns_heat_w(section, first, left < SOME ? left : SOME,
+                                work->y + cbx_section_at(work->system, slice), work->forcing);
+    }
+    work->heat_w[slice] = sum_w;
+}
+
 // Only the surface's cells are looked at, the rest of the soil is left alone.
 static double surface_heat_w(const cbx_system *system, const double *y,
                              const cbx_forcing_point *forcing)
 {
-    const cb_section *section = system->section;
-    double surface_w = 0.0;
+    surface_work work = {.system = system, .y = y, .forcing = forcing};
+    cbx_run_slices(system, look_at_slice, &work);
+    double sum_w = 0.0;
     for (int s = 0; s < system->slices; s++) {
-        for (int first = 0; first < section->nx; first += SOME) {
-            const int left = section->nx - first;
-            surface_w += columns_heat_w(section, first, left < SOME ? left : SOME,
-                                        y + cbx_section_at(system, s), forcing);
-        }
+        sum_w += work.heat_w[s];
     }
-    return surface_w;
+    return sum_w;
 }
 
 // Extremes of the fluid: with a uniform wall the profile along a piece is monotone, so its ends and

@@ -8,7 +8,7 @@
 typedef struct sweep_work {
     const cbx_newton_matrix *matrix;
     const cbx_newton_step *step;
-    const cbx_forcing_point *forcing;
+    cbx_slice_point at;
     int slice;
     double surface_w, check; // sum of the right-hand sides
 } sweep_work;
@@ -73,8 +73,7 @@ static void put_column(void *context, int column, double *heat_w)
 static void sweep_slice(void *context, int slice)
 {
     sweep_work *work = (sweep_work *)context + slice;
-    work->surface_w = cbx_slice_sweep(work->matrix->system, slice, work->step->state, work->forcing,
-                                      put_column, work);
+    work->surface_w = cbx_slice_rates(work->matrix->system, slice, &work->at, put_column, work);
 }
 
 bool cbx_newton_right(const cbx_newton_matrix *matrix, const cbx_newton_step *step,
@@ -85,9 +84,9 @@ bool cbx_newton_right(const cbx_newton_matrix *matrix, const cbx_newton_step *st
         cbx_loop_rates(system, step->time_s, step->state, right, piece);
     sweep_work work[CBX_MAX_SLICES];
     for (int s = 0; s < system->slices; s++) {
-        work[s] = (sweep_work){matrix, step, &forcing, s, 0.0, 0.0};
+        work[s] = (sweep_work){matrix, step, {step->state, &forcing, piece, right}, s, 0.0, 0.0};
     }
-    cbx_crew_run(system->crew, sweep_slice, work, system->slices);
+    cbx_run_slices(system, sweep_slice, work);
     double surface_w = 0.0, check = 0.0;
     for (int s = 0; s < system->slices; s++) {
         surface_w += work[s].surface_w;

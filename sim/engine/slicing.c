@@ -225,8 +225,8 @@ static double bent_k(double span_k, int slices)
 }
 
 // Water that passes two halves by turns is nearer the second when it leaves a slice: by tanh(n / 4)
-// of half their difference, n the transfer units of both. In the next slice it passes them the other
-// way round, and of that hardly anything is left; the pipes behind take most of the rest.
+// of half their difference, n the transfer units of both. In the next slice it passes them the
+// other way round, and of that hardly anything is left; the pipes behind take most of the rest.
 static double turned_k(const cbx_slicing *trench, int slices)
 {
     double off_k = 0.0;

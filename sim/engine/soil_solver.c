@@ -20,7 +20,7 @@ typedef struct group {
     int first, count; // slices
     float *x;         // [places][lanes] right-hand side, then solution
     float **u, **v;   // [runs][panels of its way][CBX_PANEL][lanes] L^-1 w, and D^-1 of it
-    bool factored[CBX_SIDES];
+    bool factored;
 } group;
 
 struct cbx_soil_solver {
@@ -72,7 +72,7 @@ static bool find_way(const cbx_dissection *order, const cbx_run *run, way *found
 static bool fill_group(const cbx_soil_solver *solver, group *g)
 {
     const size_t runs = (size_t)solver->system->run_count;
-    g->x = cbx_lanes_create((size_t)solver->order.room);
+    g->x = cbx_lanes_create((size_t)cbx_dissection_room(&solver->order));
     g->u = calloc(runs + 1, sizeof *g->u);
     g->v = calloc(runs + 1, sizeof *g->v);
     bool ok = g->x && g->u && g->v;
@@ -94,7 +94,7 @@ static bool make_arrays(cbx_soil_solver *solver)
     solver->state = calloc((size_t)slices, sizeof(cb_section_state *));
     solver->response = calloc((size_t)slices * runs * runs + 1, sizeof *solver->response);
     solver->way = calloc(runs + 1, sizeof *solver->way);
-    solver->group_count = (slices + CBX_LANES - 1) / CBX_LANES;
+    solver->group_count = cbx_soil_solver_groups(slices);
     solver->group = calloc((size_t)solver->group_count, sizeof *solver->group);
     bool ok =
         solver->capacity_j_m3k && solver->state && solver->response && solver->way && solver->group;
@@ -168,6 +168,11 @@ cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
     return NULL;
 }
 
+int cbx_soil_solver_groups(int slices)
+{
+    return (slices + CBX_LANES - 1) / CBX_LANES;
+}
+
 // ---- factors ---------------------------------------------------------------------------------
 
 static void linearise_slice(void *context, int slice)
@@ -187,7 +192,7 @@ void cbx_soil_solver_linearise(cbx_soil_solver *solver, const double *y,
 {
     solver->y = y;
     solver->forcing = forcing;
-    cbx_crew_run(solver->system->crew, linearise_slice, solver, solver->system->slices);
+    cbx_run_slices(solver->system, linearise_slice, solver);
 }
 
 static void fill_matrix(const cbx_soil_solver *solver, group *g, int lane)
@@ -263,26 +268,15 @@ static void fill_response(cbx_soil_solver *solver, const group *g, int r, int ot
     }
 }
 
-static void fill_slice(void *context, int slice)
-{
-    const cbx_soil_solver *solver = context;
-    fill_matrix(solver, &solver->group[slice / CBX_LANES], slice % CBX_LANES);
-}
-
-// Tasks count the sides of all groups.
-static void factor_side(void *context, int task)
-{
-    const cbx_soil_solver *solver = context;
-    group *g = &solver->group[task / CBX_SIDES];
-    g->factored[task % CBX_SIDES] = cbx_bundle_factor(&g->bundle, task % CBX_SIDES);
-}
-
-static void finish_factors(void *context, int index)
+static void factor_group(void *context, int index)
 {
     cbx_soil_solver *solver = context;
     group *g = &solver->group[index];
-    g->factored[0] = cbx_bundle_factor(&g->bundle, CBX_SIDE_LINE) && g->factored[0];
-    for (int r = 0; g->factored[0] && g->factored[1] && r < solver->system->run_count; r++) {
+    for (int lane = 0; lane < g->count; lane++) {
+        fill_matrix(solver, g, lane);
+    }
+    g->factored = cbx_bundle_factor(&g->bundle);
+    for (int r = 0; g->factored && r < solver->system->run_count; r++) {
         fill_run(solver, g, r);
         for (int other = 0; other <= r; other++) {
             fill_response(solver, g, r, other);
@@ -292,14 +286,11 @@ static void finish_factors(void *context, int index)
 
 bool cbx_soil_solver_factor(cbx_soil_solver *solver, double gamma_s)
 {
-    cbx_crew *crew = solver->system->crew;
     solver->gamma_s = gamma_s;
-    cbx_crew_run(crew, fill_slice, solver, solver->system->slices);
-    cbx_crew_run(crew, factor_side, solver, solver->group_count * CBX_SIDES);
-    cbx_crew_run(crew, finish_factors, solver, solver->group_count);
+    cbx_crew_run(solver->system->crew, factor_group, solver, solver->group_count);
     bool factored = true;
     for (int n = 0; n < solver->group_count; n++) {
-        factored = factored && solver->group[n].factored[0] && solver->group[n].factored[1];
+        factored = factored && solver->group[n].factored;
     }
     return factored;
 }
@@ -322,19 +313,12 @@ void cbx_soil_solver_put(cbx_soil_solver *solver, int slice, int column, const d
     }
 }
 
-static void forward_side(void *context, int task)
-{
-    const cbx_soil_solver *solver = context;
-    group *g = &solver->group[task / CBX_SIDES];
-    cbx_bundle_forward(&g->bundle, task % CBX_SIDES, g->x);
-}
-
 static void ask_group(void *context, int index)
 {
     const cbx_soil_solver *solver = context;
     const cbx_system *system = solver->system;
     group *g = &solver->group[index];
-    cbx_bundle_forward(&g->bundle, CBX_SIDE_LINE, g->x);
+    cbx_bundle_forward(&g->bundle, g->x);
     for (int r = 0; r < system->run_count; r++) {
         const way *path = &solver->way[r];
         float sum[CBX_PANEL_LANES] = {0.0F};
@@ -358,9 +342,7 @@ static void ask_group(void *context, int index)
 void cbx_soil_solver_ask(cbx_soil_solver *solver, double *asked_k)
 {
     solver->asked_k = asked_k;
-    cbx_crew *crew = solver->system->crew;
-    cbx_crew_run(crew, forward_side, solver, solver->group_count * CBX_SIDES);
-    cbx_crew_run(crew, ask_group, solver, solver->group_count);
+    cbx_crew_run(solver->system->crew, ask_group, solver, solver->group_count);
 }
 
 CBX_WIDE static void let_runs_in(const cbx_soil_solver *solver, group *g)
@@ -392,9 +374,8 @@ CBX_WIDE static void unload(int cells, const int *restrict place, const float *r
     }
 }
 
-static void unload_slice(void *context, int slice)
+static void unload_slice(cbx_soil_solver *solver, int slice)
 {
-    cbx_soil_solver *solver = context;
     const cb_section *section = solver->system->section;
     const int *place = solver->order.place;
     const float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
@@ -408,30 +389,24 @@ static void unload_slice(void *context, int slice)
     solver->surface_w[slice] = heat_w;
 }
 
-static void finish_line(void *context, int index)
+static void finish_group(void *context, int index)
 {
-    const cbx_soil_solver *solver = context;
-    let_runs_in(solver, &solver->group[index]);
-    cbx_bundle_backward(&solver->group[index].bundle, CBX_SIDE_LINE, solver->group[index].x);
-}
-
-static void backward_side(void *context, int task)
-{
-    const cbx_soil_solver *solver = context;
-    const group *g = &solver->group[task / CBX_SIDES];
-    cbx_bundle_backward(&g->bundle, task % CBX_SIDES, g->x);
+    cbx_soil_solver *solver = context;
+    group *g = &solver->group[index];
+    let_runs_in(solver, g);
+    cbx_bundle_backward(&g->bundle, g->x);
+    for (int lane = 0; lane < g->count; lane++) {
+        unload_slice(solver, g->first + lane);
+    }
 }
 
 double cbx_soil_solver_finish(cbx_soil_solver *solver, const double *flow_j, double scale,
                               double *x)
 {
-    cbx_crew *crew = solver->system->crew;
     solver->flow_j = flow_j;
     solver->out = x;
     solver->scale = scale;
-    cbx_crew_run(crew, finish_line, solver, solver->group_count);
-    cbx_crew_run(crew, backward_side, solver, solver->group_count * CBX_SIDES);
-    cbx_crew_run(crew, unload_slice, solver, solver->system->slices);
+    cbx_crew_run(solver->system->crew, finish_group, solver, solver->group_count);
     double heat_w = 0.0;
     for (int s = 0; s < solver->system->slices; s++) {
         heat_w += solver->surface_w[s];

@@ -16,6 +16,10 @@
 
 typedef struct cbx_soil_solver cbx_soil_solver;
 
+// Groups of neighbouring slices (CBX_TOGETHER, system.h) that are solved side by side: as many
+// threads can share the work.
+int cbx_soil_solver_groups(int slices);
+
 // `system` must outlive it. Errors: CB_NO_MEMORY.
 cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error);
 cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver);

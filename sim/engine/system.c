@@ -148,8 +148,8 @@ static void fill_pieces_of(const cbx_system *system, int slice, const double *y,
         const cbx_soil_patch block = {run->block_cells, run->cell, run->weight,
                                       system->section->soil};
         cbx_piece *here = &piece[node];
-        here->block_c = cbx_soil_mean_c(system->section->curves, &block,
-                                        y + cbx_section_at(system, slice));
+        here->block_c =
+            cbx_soil_mean_c(system->section->curves, &block, y + cbx_section_at(system, slice));
         fill_local(system, node, y, dryness, here);
         fill_flow(system->water, r, plant, here);
     }
@@ -183,12 +183,25 @@ static void follow_water(const cbx_system *system, const double *y, const cb_pla
     }
 }
 
+typedef struct pieces_work {
+    const cbx_system *system;
+    const double *y;
+    double dryness;
+    const cb_plant_rates *plant;
+    cbx_piece *piece;
+} pieces_work;
+
+static void fill_slice(void *context, int slice)
+{
+    const pieces_work *work = context;
+    fill_pieces_of(work->system, slice, work->y, work->dryness, work->plant, work->piece);
+}
+
 void cbx_pieces(const cbx_system *system, const double *y, double dryness,
                 const cb_plant_rates *plant, cbx_piece *piece)
 {
-    for (int s = 0; s < system->slices; s++) {
-        fill_pieces_of(system, s, y, dryness, plant, piece);
-    }
+    pieces_work work = {system, y, dryness, plant, piece};
+    cbx_run_slices(system, fill_slice, &work);
     follow_water(system, y, plant, piece);
 }
 
@@ -369,14 +382,6 @@ cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double
     const cbx_forcing_point forcing = cbx_forcing_at(&system->forcing, time_s);
     const cb_plant_rates plant = cbx_plant_at(system, &forcing, y);
     cbx_pieces(system, y, forcing.dryness, &plant, piece);
-    for (int s = 0; s < system->slices; s++) {
-        double *pipe_heat_w = system->pipe_heat_w + cbx_section_at(system, s);
-        clear_blocks(system, pipe_heat_w);
-        for (int r = 0; r < system->run_count; r++) {
-            const int node = cbx_node(system, s, r);
-            piece_rates(system, node, &piece[node], y[cbx_entering_at(system)], rate, pipe_heat_w);
-        }
-    }
     if (system->run_count > 0) {
         rate[cbx_entering_at(system)] = entering_rate(system, y, piece);
         rate[cbx_tank_at(system)] = plant.tank_heat_w / system->tank_capacity_j_k;
@@ -385,22 +390,27 @@ cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double
     return forcing;
 }
 
-double cbx_slice_sweep(const cbx_system *system, int slice, const double *y,
-                       const cbx_forcing_point *forcing, cbx_column_taker *take, void *context)
+double cbx_slice_rates(const cbx_system *system, int slice, const cbx_slice_point *at,
+                       cbx_column_taker *take, void *context)
 {
+    double *pipe_heat_w = system->pipe_heat_w + cbx_section_at(system, slice);
+    clear_blocks(system, pipe_heat_w);
+    for (int r = 0; r < system->run_count; r++) {
+        const int node = cbx_node(system, slice, r);
+        piece_rates(system, node, &at->piece[node], at->y[cbx_entering_at(system)], at->rate,
+                    pipe_heat_w);
+    }
     const cbx_sweep sweep = {.section = system->section,
-                             .enthalpy_j_m3 = y + cbx_section_at(system, slice),
-                             .surface = &forcing->surface,
-                             .dryness = forcing->dryness,
+                             .enthalpy_j_m3 = at->y + cbx_section_at(system, slice),
+                             .surface = &at->forcing->surface,
+                             .dryness = at->forcing->dryness,
                              .work = system->sweep_work[slice]};
     return cbx_section_sweep(&sweep, take, context);
 }
 
 typedef struct rates_work {
     const cbx_system *system;
-    const cbx_forcing_point *forcing;
-    const double *y;
-    double *rate;
+    cbx_slice_point at;
     int slice;
     double surface_w;
 } rates_work;
@@ -413,15 +423,14 @@ static void rate_column(void *context, int column, double *heat_w)
     const int at = cbx_section_at(system, work->slice) + first;
     const double *volume_m3 = system->volume_m3[work->slice] + first;
     for (int k = 0; k < nz; k++) {
-        work->rate[at + k] = (heat_w[k] + system->pipe_heat_w[at + k]) / volume_m3[k];
+        work->at.rate[at + k] = (heat_w[k] + system->pipe_heat_w[at + k]) / volume_m3[k];
     }
 }
 
 static void rate_slice(void *context, int slice)
 {
     rates_work *work = (rates_work *)context + slice;
-    work->surface_w =
-        cbx_slice_sweep(work->system, slice, work->y, work->forcing, rate_column, work);
+    work->surface_w = cbx_slice_rates(work->system, slice, &work->at, rate_column, work);
 }
 
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
@@ -430,9 +439,9 @@ int cbx_system_rates(cbx_system *system, double time_s, const double *y, double 
     const cbx_forcing_point forcing = cbx_loop_rates(system, time_s, y, rate, piece);
     rates_work work[CBX_MAX_SLICES];
     for (int s = 0; s < system->slices; s++) {
-        work[s] = (rates_work){system, &forcing, y, rate, s, 0.0};
+        work[s] = (rates_work){system, {y, &forcing, piece, rate}, s, 0.0};
     }
-    cbx_crew_run(system->crew, rate_slice, work, system->slices);
+    cbx_run_slices(system, rate_slice, work);
     double surface_w = 0.0, check = 0.0;
     for (int s = 0; s < system->slices; s++) {
         surface_w += work[s].surface_w;

@@ -77,7 +77,7 @@ typedef struct cbx_water {
     cb_plant_rates plant;
 } cbx_water;
 
-enum { CBX_MAX_SLICES = 64 };
+enum { CBX_MAX_SLICES = 64, CBX_TOGETHER = 2 };
 enum { CBX_SUPPLY = -1, CBX_MIXED = -2 }; // upstream: of the heat pumps; of all circuits' ends
 
 typedef struct cbx_system {
@@ -113,6 +113,14 @@ typedef struct cbx_system {
     cbx_forcing forcing;
     int size; // of the state vector
 } cbx_system;
+
+// Calls task(context, slice) for all slices, on the crew. What is moved from one processor to
+// another costs more than working on it: those that are solved side by side are always one
+// thread's.
+static inline void cbx_run_slices(const cbx_system *system, cbx_crew_task *task, void *context)
+{
+    cbx_crew_run_together(system->crew, task, context, system->slices, CBX_TOGETHER);
+}
 
 static inline int cbx_section_at(const cbx_system *system, int slice)
 {
@@ -199,15 +207,22 @@ cb_plant_rates cbx_plant_at(const cbx_system *system, const cbx_forcing_point *f
 int cbx_system_rates(cbx_system *system, double time_s, const double *y, double *rate,
                      cbx_piece *piece);
 
-// Its two parts. First all that is not soil: its rates, but for the heat through the surface, and
-// the pipes' heat into the soil. Returns what drives the soil.
+// Its two parts. First what is not a slice's: the rates of entering water, tank and the plant's
+// heat; all pieces are filled. Returns what drives the soil.
 cbx_forcing_point cbx_loop_rates(cbx_system *system, double time_s, const double *y, double *rate,
                                  cbx_piece *piece);
 
-// Then a slice's soil, column by column. The heat of the pipes (pipe_heat_w) is not in what `take`
-// gets. Slices may be swept at the same time. Returns the heat through the surface [W].
-double cbx_slice_sweep(const cbx_system *system, int slice, const double *y,
-                       const cbx_forcing_point *forcing, cbx_column_taker *take, void *context);
+// Then a slice: the rates of its shells and fluid, and its soil column by column. The heat of the
+// pipes (pipe_heat_w) is not in what `take` gets. Slices may be taken at the same time. Returns the
+// heat through the surface [W].
+typedef struct cbx_slice_point {
+    const double *y; // [size]
+    const cbx_forcing_point *forcing;
+    const cbx_piece *piece; // [nodes]
+    double *rate;           // [size], its soil is left alone
+} cbx_slice_point;
+double cbx_slice_rates(const cbx_system *system, int slice, const cbx_slice_point *at,
+                       cbx_column_taker *take, void *context);
 
 // The tank's step in Newton's method for BDF, nonlinear as it is: x with
 //     C x - gamma (Q(y + x) - Q(y)) = C right,

@@ -42,7 +42,7 @@ static void run(operation *op, part_task *task, N_Vector like)
 {
     op->parts = &((const content *)like->content)->parts;
     op->task = task;
-    cbx_crew_run(op->parts->crew, do_part, op, op->parts->parts);
+    cbx_crew_run_together(op->parts->crew, do_part, op, op->parts->parts, op->parts->together);
 }
 
 // ---- kernels ---------------------------------------------------------------------------------
