@@ -153,12 +153,11 @@ typedef struct cb_engine cb_engine;
 
 /// Builds grid, near fields and plant, and spins the undisturbed ground up to its periodic state.
 /// design, weather and house must outlive the engine.
-/// The engine works on as many threads as there are slices, cores online or 8, whichever is least;
-/// COILBED_THREADS in the environment takes the place of the last two. Results have the same bits
-/// on any number of threads.
-/// Errors: CB_BAD_INPUT with the place in the design for impossible geometry, or for a
-/// COILBED_THREADS that is no whole number from 1 to 64; CB_NUMERICS if the spin-up does not
-/// settle; CB_NO_MEMORY. *out is owned by the caller.
+/// The engine works on as many threads as there are pairs of slices, cores online or 8, whichever
+/// is least; COILBED_THREADS in the environment takes the place of the last two. Results have the
+/// same bits on any number of threads. Errors: CB_BAD_INPUT with the place in the design for
+/// impossible geometry, or for a COILBED_THREADS that is no whole number from 1 to 64; CB_NUMERICS
+/// if the spin-up does not settle; CB_NO_MEMORY. *out is owned by the caller.
 cb_status cb_engine_create(cb_engine **out, const cb_design *design, const cb_run_weather *weather,
                            const cb_house *house, cb_error *error);
 cb_engine *cb_engine_destroy(cb_engine *engine);

@@ -2,8 +2,10 @@
 #include "engine/crew.h"
 #include "engine/field.h"
 
+#include <pthread.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdatomic.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -38,6 +40,38 @@ static void check_round(tally *self, int threads, int count, long round)
                      threads, count, round, n, self->times[n], self->seen[n]);
         }
         self->times[n] = 0;
+    }
+}
+
+typedef struct order_log {
+    atomic_int next;
+    int place[MOST];        // when each index ran
+    pthread_t thread[MOST]; // and in which thread
+} order_log;
+
+static void log_one(void *context, int index)
+{
+    order_log *self = context;
+    self->place[index] = atomic_fetch_add(&self->next, 1);
+    self->thread[index] = pthread_self();
+}
+
+static void neighbours_run_in_one_thread_in_their_order(void **state)
+{
+    (void)state;
+    for (int threads = 1; threads <= 3; threads++) {
+        for (int count = 0; count <= MOST; count++) {
+            cbx_crew *crew;
+            order_log log = {0};
+            assert_int_equal(cbx_crew_create(&crew, threads, NULL), CB_OK);
+            cbx_crew_run_together(crew, log_one, &log, count, 2);
+            assert_null(cbx_crew_destroy(crew));
+            assert_int_equal(atomic_load(&log.next), count);
+            for (int n = 0; n + 1 < count; n += 2) {
+                assert_true(pthread_equal(log.thread[n], log.thread[n + 1]));
+                assert_true(log.place[n] < log.place[n + 1]);
+            }
+        }
     }
 }
 
@@ -137,6 +171,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_index_runs_once_in_every_round),
+        cmocka_unit_test(neighbours_run_in_one_thread_in_their_order),
         cmocka_unit_test(a_crew_that_fell_asleep_wakes_up),
         cmocka_unit_test(no_crew_and_a_crew_never_used),
         cmocka_unit_test(the_environment_sets_the_size),
