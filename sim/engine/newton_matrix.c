@@ -406,8 +406,8 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
     double *column = system->sweep_work[0];
     for (int s = 0; s < system->slices; s++) {
         for (int i = 0; i < system->section->nx; i++) {
-            const double *volume_m3 = system->volume_m3[s] + i * nz;
-            const double *right = b + cbx_section_at(system, s) + i * nz;
+            const double *volume_m3 = system->volume_m3[s] + cb_cell(system->section, i, 0);
+            const double *right = b + cbx_section_at(system, s) + cb_cell(system->section, i, 0);
             for (int k = 0; k < nz; k++) {
                 column[k] = volume_m3[k] * right[k];
             }

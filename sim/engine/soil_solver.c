@@ -306,10 +306,11 @@ double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int ru
 
 void cbx_soil_solver_put(cbx_soil_solver *solver, int slice, int column, const double *right)
 {
-    const int nz = solver->system->section->nz, *place = solver->order.place + column * nz;
+    const int nz = solver->system->section->nz,
+              *place = solver->order.place + (ptrdiff_t)column * nz;
     float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
     for (int k = 0; k < nz; k++) {
-        x[place[k] * CBX_LANES] = (float)right[k];
+        x[(ptrdiff_t)place[k] * CBX_LANES] = (float)right[k];
     }
 }
 
@@ -370,7 +371,7 @@ CBX_WIDE static void unload(int cells, const int *restrict place, const float *r
                             double *restrict out)
 {
     for (int c = 0; c < cells; c++) {
-        out[c] = scale * capacity_j_m3k[c] * (double)x[place[c] * CBX_LANES];
+        out[c] = scale * capacity_j_m3k[c] * (double)x[(ptrdiff_t)place[c] * CBX_LANES];
     }
 }
 
@@ -383,8 +384,8 @@ static void unload_slice(cbx_soil_solver *solver, int slice)
            solver->out + cbx_section_at(solver->system, slice));
     double heat_w = 0.0;
     for (int i = 0; i < section->nx; i++) {
-        heat_w -=
-            solver->state[slice]->top_w_k[i] * (double)x[place[cb_cell(section, i, 0)] * CBX_LANES];
+        const ptrdiff_t at = place[cb_cell(section, i, 0)];
+        heat_w -= solver->state[slice]->top_w_k[i] * (double)x[at * CBX_LANES];
     }
     solver->surface_w[slice] = heat_w;
 }

@@ -415,6 +415,7 @@ typedef struct rates_work {
     double surface_w;
 } rates_work;
 
+// NOLINTNEXTLINE(readability-non-const-parameter): a cbx_column_taker
 static void rate_column(void *context, int column, double *heat_w)
 {
     const rates_work *work = context;

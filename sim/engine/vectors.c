@@ -294,7 +294,8 @@ static void use_operations(N_Vector_Ops ops)
     ops->nvlinearcombination = linear_combination;
 }
 
-N_Vector cbx_vectors_create(SUNContext context, const cbx_vector_parts *parts, const double *from)
+N_Vector cbx_vectors_create(SUNContext context, const cbx_vector_parts *parts,
+                            const double *numbers)
 {
     N_Vector vector = N_VNewEmpty_Serial(parts->length, context);
     if (!vector) {
@@ -307,8 +308,8 @@ N_Vector cbx_vectors_create(SUNContext context, const cbx_vector_parts *parts, c
         return NULL;
     }
     use_operations(vector->ops);
-    if (from) {
-        memcpy(N_VGetArrayPointer(vector), from, (size_t)parts->length * sizeof *from);
+    if (numbers) {
+        memcpy(N_VGetArrayPointer(vector), numbers, (size_t)parts->length * sizeof *numbers);
     }
     return vector;
 }

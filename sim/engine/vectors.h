@@ -17,9 +17,9 @@ typedef struct cbx_vector_parts {
 } cbx_vector_parts;
 
 // A serial vector with operations that go by parts, and so have all that are cloned from it. Its
-// numbers are `values` [length], or 0 if that is NULL. NULL if there is no memory.
+// numbers are `numbers` [length], or 0 if that is NULL. NULL if there is no memory.
 N_Vector cbx_vectors_create(SUNContext context, const cbx_vector_parts *parts,
-                            const double *values);
+                            const double *numbers);
 
 // weight = 1 / (relative |y| + absolute).
 void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight);
