@@ -24,11 +24,25 @@ double cbx_film_at(const cbx_film_table *table, double temperature_c, double *sl
 // Fluid along a piece whose wall temperature is linear, T_w + g (x - 1/2): with n transfer units,
 //     T_out = T_w + s (T_f - T_w) + e g,   s = n / (exp n - 1),   e = 1/2 - (1 - s) / n,
 // T_w and T_f the means. s is 1 and e is 0 at n = 0; without flow (n infinite) s is 0 and e 1/2.
-// A wall uniform in each piece (g = 0) would need many slices: the wall follows the fluid.
+// A wall uniform in each piece (g = 0) would need many slices: the wall follows the fluid. It does
+// so while water runs; in hours of a trickle, with ten transfer units and more, walls differ
+// because one slice has thawed and the next has not, and a slope drawn from that would overshoot
+// what any ground has. It fades there.
 typedef struct outlet_shape {
     double share, share_slope; // s and ds/dn
     double end, end_slope;     // e and de/dn
 } outlet_shape;
+
+// `alike` is 1 where neighbours thaw or freeze alike, 0 where one does and the other does not.
+static void fade_slope(outlet_shape *shape, double n, double alike)
+{
+    const double trickle = 8.0; // transfer units
+    const double q = n / trickle, q3 = q * q * q, kept = 1.0 / (1.0 + q3 * q);
+    const double share = alike + (1.0 - alike) * kept;
+    const double share_slope = -(1.0 - alike) * 4.0 * q3 / trickle * kept * kept;
+    shape->end_slope = share * shape->end_slope + share_slope * shape->end;
+    shape->end *= share;
+}
 
 static outlet_shape shape_of_outlet(double n)
 {
@@ -114,7 +128,8 @@ static void fill_outlet(cbx_piece *piece)
         return;
     }
     const double units = piece->exchange_w_k / flow;
-    const outlet_shape shape = shape_of_outlet(units);
+    outlet_shape shape = shape_of_outlet(units);
+    fade_slope(&shape, units, piece->alike);
     const double by_units = -shape.share_slope * drop + shape.end_slope * piece->gradient_k;
     piece->outlet_c = piece->shell_c[0] - shape.share * drop + shape.end * piece->gradient_k;
     piece->outlet_by_fluid = shape.share + by_units * piece->exchange_slope / flow;
@@ -166,6 +181,13 @@ static double mixed_outlets(const cbx_system *system, const cbx_piece *piece)
     return sum;
 }
 
+// By how far apart the shells' dT/dH are, which latent heat makes ten to a hundred times smaller.
+static double alike(const cbx_piece *ahead, const cbx_piece *behind)
+{
+    const double a = ahead->shell_slope[0], b = behind->shell_slope[0];
+    return a < b ? a / b : b / a;
+}
+
 static void follow_water(const cbx_system *system, const double *y, const cb_plant_rates *plant,
                          cbx_piece *piece)
 {
@@ -176,6 +198,7 @@ static void follow_water(const cbx_system *system, const double *y, const cb_pla
         here->gradient_k =
             cbx_gradient_weight(system, node) *
             (piece[system->ahead[node]].shell_c[0] - piece[system->behind[node]].shell_c[0]);
+        here->alike = alike(&piece[system->ahead[node]], &piece[system->behind[node]]);
         here->inlet_c = before == CBX_SUPPLY  ? supply_c
                         : before == CBX_MIXED ? mixed_outlets(system, piece)
                                               : piece[before].outlet_c;

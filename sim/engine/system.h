@@ -188,6 +188,7 @@ typedef struct cbx_piece {
     double mixing;           // share of all circuits' water, and its slope over the mean fluid
     double mixing_slope;
     double gradient_k; // change of wall temperature along the piece, with the flow
+    double alike;      // 1: its neighbours hold ice alike, 0: one is thawing and the other not
     double outlet_by_fluid, outlet_by_shell, outlet_by_flow, outlet_by_gradient; // of outlet_c
     double wall_c;                                                               // outer pipe wall
 } cbx_piece;
