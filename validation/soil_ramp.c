@@ -75,7 +75,8 @@ double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch
     double sum = 0.0;
     for (int n = 0; n < patch->count; n++) {
         const int c = patch->cell[n];
-        sum += patch->weight[n] * cb_soil_at(curves[patch->soil[c]], enthalpy_j_m3[c]).temperature_c;
+        sum +=
+            patch->weight[n] * cb_soil_at(curves[patch->soil[c]], enthalpy_j_m3[c]).temperature_c;
     }
     return sum;
 }

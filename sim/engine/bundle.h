@@ -4,7 +4,7 @@
 // leaves.
 //
 // Reading the factor is what a solution costs. Newton's method asks for corrections only and
-// converges just as fast with three digits of them, so that solutions read L in whole numbers of 16
+// converges just as fast with four digits of them, so that solutions read L in whole numbers of 16
 // bits, of which each column of a panel has its own unit; the factors themselves are made in single
 // precision.
 #ifndef COILBED_ENGINE_BUNDLE_H
@@ -29,8 +29,7 @@ typedef struct cbx_bundle {
     float *entry;   // [rows of all panels][CBX_PANEL][lanes]
     int32_t *count; // [blocks of rows][CBX_PANEL / 2][rows][lanes] the same, in units of its column
                     // in its panel: an even column in the lower half, the next in the upper
-    float *head;    // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, units, and the inverse of the
-                    // triangle
+    float *head;    // [panels][CBX_BUNDLE_HEAD][lanes] 1/D, units, the inverse of the triangle
     float *pivot;   // [places][lanes] D
     float *work;    // [places][CBX_PANEL][lanes] zero between calls
     int *list, *next, *reached; // [panels] which panels have their next row in which

@@ -255,9 +255,9 @@ cbx_newton *cbx_newton_destroy(cbx_newton *newton)
     return NULL;
 }
 
-SUNNonlinearSolver cbx_newton_serve(cbx_newton *newton, void *cvode, N_Vector template_vector)
+SUNNonlinearSolver cbx_newton_serve(cbx_newton *newton, void *cvode, N_Vector like)
 {
     newton->cvode = cvode;
-    newton->delta = N_VClone(template_vector);
+    newton->delta = N_VClone(like);
     return newton->delta ? newton->handle : NULL;
 }

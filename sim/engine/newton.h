@@ -18,8 +18,8 @@ cb_status cbx_newton_create(cbx_newton **out, cbx_system *system, SUNContext sun
                             cb_error *error);
 cbx_newton *cbx_newton_destroy(cbx_newton *newton);
 
-// To be handed to an integrator of `template`'s length, whose steps it then solves.
-SUNNonlinearSolver cbx_newton_serve(cbx_newton *newton, void *cvode, N_Vector template_vector);
+// To be handed to the integrator, whose steps it then solves; vectors are cloned from `like`.
+SUNNonlinearSolver cbx_newton_serve(cbx_newton *newton, void *cvode, N_Vector like);
 
 // The integrator's set-up of its linear system. Returns as a CVLsLinSysFn does.
 int cbx_newton_set_up(cbx_newton *newton, double time_s, const double *y, bool keep, double gamma);

@@ -349,8 +349,8 @@ double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch
         const int c = patch->cell[n];
         const cb_soil_curve *curve = curves[patch->soil[c]];
         const double h = enthalpy_j_m3[c];
-        const double t = h < curve->onset_j_m3 ? cb_soil_at(curve, h).temperature_c
-                                               : h * curve->unfrozen_slope;
+        const double t =
+            h < curve->onset_j_m3 ? cb_soil_at(curve, h).temperature_c : h * curve->unfrozen_slope;
         sum += patch->weight[n] * t;
     }
     return sum;
