@@ -3,7 +3,6 @@
 
 #include <errno.h>
 #include <pthread.h>
-#include <sched.h>
 #include <signal.h>
 #include <stdatomic.h>
 #include <stdbool.h>
@@ -11,11 +10,10 @@
 #include <string.h>
 #include <unistd.h>
 
-// A pause takes some 10 to 40 ns. The serial stretches between two loops last some tens of
-// microseconds, less than it takes to wake a sleeper on some machines, so a wait spins that long
-// first. Now and then it offers its core, so that where other programs want it, waiting does not
-// keep the thread that is waited for from running.
-enum { SPINS = 16384, SPINS_PER_OFFER = 1024, LINE_BYTES = 64 };
+// A pause takes some 10 to 40 ns. The serial stretches between two loops last some microseconds,
+// less than it takes to wake a sleeper, so a wait spins that long first. It does not offer its
+// core: with others on it, that would be gone for milliseconds.
+enum { SPINS = 2048, LINE_BYTES = 64 };
 
 // Alone in its line of memory, so that a round costs two lines on their way.
 typedef struct worker {
@@ -41,13 +39,13 @@ struct cbx_crew {
     pthread_cond_t begin, finished;
     int size; // the caller, in place 0, counted
     worker *worker;
+    // Where other programs want the cores, threads wait for one another longer than they work: the
+    // caller then goes on alone for a while. Who does what changes no result.
+    int lateness, alone; // rounds left
 };
 
-static void rest(int spent)
+static void rest(void)
 {
-    if (spent % SPINS_PER_OFFER == SPINS_PER_OFFER - 1) {
-        sched_yield();
-    }
 #if defined(__GNUC__) && (defined(__x86_64__) || defined(__i386__))
     __builtin_ia32_pause();
 #endif
@@ -60,7 +58,7 @@ static void wait_for_round(worker *self, unsigned last)
         if (atomic_load_explicit(&crew->round, memory_order_acquire) != last) {
             return;
         }
-        rest(spent);
+        rest();
     }
     pthread_mutex_lock(&crew->mutex);
     atomic_fetch_add(&crew->asleep, 1);
@@ -92,13 +90,14 @@ static void finish(worker *self, unsigned round)
     }
 }
 
-static void wait_for(cbx_crew *crew, const worker *other, unsigned round)
+// False if it had to sleep for it.
+static bool wait_for(cbx_crew *crew, const worker *other, unsigned round)
 {
     for (int spent = 0; spent < SPINS; spent++) {
         if (atomic_load_explicit(&other->done, memory_order_acquire) == round) {
-            return;
+            return true;
         }
-        rest(spent);
+        rest();
     }
     pthread_mutex_lock(&crew->mutex);
     atomic_store(&crew->caller_asleep, true);
@@ -107,13 +106,22 @@ static void wait_for(cbx_crew *crew, const worker *other, unsigned round)
     }
     atomic_store(&crew->caller_asleep, false);
     pthread_mutex_unlock(&crew->mutex);
+    return false;
 }
 
 static void wait_for_others(cbx_crew *crew)
 {
     const unsigned round = atomic_load_explicit(&crew->round, memory_order_relaxed);
+    bool in_time = true;
     for (int place = 1; place < crew->size; place++) {
-        wait_for(crew, &crew->worker[place], round);
+        in_time = wait_for(crew, &crew->worker[place], round) && in_time;
+    }
+    // One in a hundred may be late.
+    enum { LATE = 100, MOST = 1000, ALONE = 200000 };
+    crew->lateness += in_time ? -(crew->lateness > 0) : LATE;
+    if (crew->lateness > MOST) {
+        crew->lateness = 0;
+        crew->alone = ALONE;
     }
 }
 
@@ -198,7 +206,11 @@ cbx_crew *cbx_crew_destroy(cbx_crew *crew)
 
 void cbx_crew_run(cbx_crew *crew, cbx_crew_task *task, void *context, int count)
 {
-    if (!crew || crew->size == 1 || count <= 1) {
+    const bool alone = !crew || crew->size == 1 || count <= 1 || crew->alone > 0;
+    if (alone) {
+        if (crew && crew->alone > 0) {
+            crew->alone--;
+        }
         for (int n = 0; n < count; n++) {
             task(context, n);
         }
