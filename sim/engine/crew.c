@@ -13,7 +13,7 @@
 // A pause takes some 10 to 40 ns. The serial stretches between two loops last some microseconds,
 // less than it takes to wake a sleeper, so a wait spins that long first. It does not offer its
 // core: with others on it, that would be gone for milliseconds.
-enum { SPINS = 2048, LINE_BYTES = 64 };
+enum { SPINS = 8192, LINE_BYTES = 64 };
 
 // Alone in its line of memory, so that a round costs two lines on their way.
 typedef struct worker {
