@@ -16,7 +16,7 @@ cbx_accuracy cbx_accuracy_of(cb_accuracy accuracy)
 {
     static const cbx_accuracy table[] = {
         [CB_DRAFT] = {0.09, 0.03, 0.35, 2.0, 0.04, 3e-5, 0.035},
-        [CB_STANDARD] = {0.06, 0.02, 0.22, 2.0, 0.02, 1e-5, 0.016},
+        [CB_STANDARD] = {0.06, 0.024, 0.22, 2.0, 0.02, 1e-5, 0.016},
         [CB_FINE] = {0.04, 0.012, 0.14, 1.3, 0.008, 4e-6, 0.005},
     };
     return table[accuracy];

@@ -14,8 +14,8 @@ static double columns_heat_w(const cb_section *section, int first, int count,
     const cb_surface_exchange *surface = &forcing->surface;
     const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     const double film_m2k_w = 1.0 / surface->h_w_m2k, half_m = 0.5 * section->dz_m[0];
-    double top_j_m3[SOME], t[SOME], conductivity[SOME], sum_w = 0.0;
-    int soil[SOME];
+    double top_j_m3[SOME] = {0.0}, t[SOME], conductivity[SOME], sum_w = 0.0;
+    int soil[SOME] = {0};
     for (int n = 0; n < count; n++) {
         const int c = cb_cell(section, first + n, 0);
         top_j_m3[n] = enthalpy_j_m3[c];
