@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include "cli/terminal.h"
 
+#include "base/clock.h"
+
 #include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>
-#include <time.h>
 #include <unistd.h>
 
 enum { PLAIN_WIDTH = 80, LEAST_WIDTH = 60, MOST_WIDTH = 100, CLOCK_SIZE = 32 };
@@ -70,13 +71,6 @@ void cli_wrap(FILE *stream, const char *text, int column, int indent, int width)
     fputc('\n', stream);
 }
 
-static double now_s(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
-}
-
 const char *cli_duration(double seconds, char *buffer, size_t size)
 {
     const long whole = (long)(seconds + 0.5);
@@ -92,7 +86,7 @@ const char *cli_duration(double seconds, char *buffer, size_t size)
 
 void cli_progress_start(cli_progress *progress, const cb_design_run *run, bool quiet)
 {
-    const double now = now_s();
+    const double now = cbx_clock_s();
     *progress = (cli_progress){.run = run,
                                .quiet = quiet,
                                .terminal = isatty(STDERR_FILENO) == 1,
@@ -161,7 +155,7 @@ static void show_year(const cli_progress *progress, double elapsed_s)
 void cli_progress_hours(cli_progress *progress, long hours_done)
 {
     if (progress->hours_done == progress->hours_before) { // the stages before have their own time
-        progress->start_s = now_s();
+        progress->start_s = cbx_clock_s();
         progress->shown_s = progress->start_s;
     }
     progress->hours_done = hours_done;
@@ -169,14 +163,14 @@ void cli_progress_hours(cli_progress *progress, long hours_done)
         return;
     }
     if (progress->terminal) {
-        const double now = now_s();
+        const double now = cbx_clock_s();
         if (now - progress->shown_s >= refresh_s) {
             progress->shown_s = now;
             progress->line_open = true;
             show_line(progress, now - progress->start_s);
         }
     } else if (hours_done % CB_YEAR_HOURS == 0) {
-        show_year(progress, now_s() - progress->start_s);
+        show_year(progress, cbx_clock_s() - progress->start_s);
     }
 }
 

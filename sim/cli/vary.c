@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/vary.h"
 
+#include "base/clock.h"
 #include "cli/failure.h"
 #include "cli/message.h"
 #include "cli/output.h"
@@ -12,7 +13,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 static bool stop_asked(void *context)
@@ -29,20 +29,13 @@ typedef struct progress {
     size_t before, shown; ///< cases done when this process began; when a line was last printed
 } progress;
 
-static double now_s(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
-}
-
 static void show(void *context, size_t done, size_t failed, size_t wanted)
 {
     enum { PLAIN_LINES = 10 };
     progress *p = context;
     if (!p->begun) {
         p->begun = true;
-        p->start_s = now_s();
+        p->start_s = cbx_clock_s();
         p->before = p->shown = done;
     }
     if (wanted == 0) { // a share of a study with fewer cases than shares
@@ -56,7 +49,7 @@ static void show(void *context, size_t done, size_t failed, size_t wanted)
     p->shown = done;
     char left[32] = "", failures[48] = "";
     if (done > p->before && done < wanted) {
-        const double each = (now_s() - p->start_s) / (double)(done - p->before);
+        const double each = (cbx_clock_s() - p->start_s) / (double)(done - p->before);
         char text[32];
         snprintf(left, sizeof left, ", %s left",
                  cli_duration(each * (double)(wanted - done), text, sizeof text));

@@ -91,7 +91,7 @@ cb_status cbx_system_workspace(cbx_system *system, cb_error *error)
         calloc((size_t)system->slices * (size_t)section->cells, sizeof *system->pipe_heat_w);
     system->sweep_work = cbx_rows_create(system->slices, (int)cbx_sweep_room(section));
     return system->pipe_heat_w && system->sweep_work
-               ? CB_OK
+               ? cbx_dissection_create(&system->order, section->nx, section->nz, error)
                : cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
 }
 
@@ -133,10 +133,11 @@ static double overhang(const cbx_layout *layout, int slices)
 static int fit_ends(const cbx_layout *layout, const cbx_slicing *trench, int slices,
                     double granted_k)
 {
+    const double whole_k = cbx_slicing_overhang_k(trench, 1.0); // it goes with the share
     int best = slices;
     for (int n = slices; n <= 2 * slices && n <= CBX_MAX_SLICES; n++) {
         best = overhang(layout, n) < overhang(layout, best) ? n : best;
-        if (cbx_slicing_overhang_k(trench, overhang(layout, best)) <= granted_k) {
+        if (whole_k * overhang(layout, best) <= granted_k) {
             break;
         }
     }
@@ -392,6 +393,7 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         free(system->curves);
         free(system->pipe_heat_w);
         cbx_rows_free(system->sweep_work, system->slices);
+        cbx_dissection_free(&system->order);
         free(system->volume_m3);
         cbx_circuits_free(system);
         cb_section_destroy(system->section);

@@ -173,30 +173,30 @@ CBX_INLINE void take_columns(const earlier *from, const wide *d, wide *restrict 
     }
 }
 
-CBX_INLINE void push(cbx_bundle *bundle, int panel, int at, int *list)
+CBX_INLINE void push(cbx_bundle *bundle, int panel, int at)
 {
     if (at < bundle->order->first[panel + 1]) {
         const int in = bundle->order->row[at] / CBX_PANEL;
         bundle->reached[panel] = at;
-        bundle->next[panel] = list[in];
-        list[in] = panel;
+        bundle->next[panel] = bundle->list[in];
+        bundle->list[in] = panel;
     }
 }
 
-CBX_INLINE void take_earlier(cbx_bundle *bundle, int panel, int *list, wide *work)
+CBX_INLINE void take_earlier(cbx_bundle *bundle, int panel, wide *work)
 {
     const cbx_dissection *order = bundle->order;
-    for (int from = list[panel], following; from >= 0; from = following) {
+    for (int from = bundle->list[panel], following; from >= 0; from = following) {
         following = bundle->next[from];
         const int at = bundle->reached[from], end = order->first[from + 1];
         int upto = at;
         while (upto < end && order->row[upto] / CBX_PANEL == panel) {
             upto++;
         }
-        const earlier rows = {order->row + at, bundle->entry + (size_t)at * CBX_PANEL_LANES,
+        const earlier left = {order->row + at, bundle->entry + (size_t)at * CBX_PANEL_LANES,
                               upto - at, end - at};
-        take_columns(&rows, rows_of(bundle->pivot, (size_t)from), work);
-        push(bundle, from, upto, list);
+        take_columns(&left, rows_of(bundle->pivot, (size_t)from), work);
+        push(bundle, from, upto);
     }
 }
 
@@ -324,26 +324,24 @@ CBX_INLINE void keep_rows(cbx_bundle *bundle, int panel, lanes *restrict work, c
 CBX_WIDEST bool cbx_bundle_factor(cbx_bundle *bundle)
 {
     const cbx_dissection *order = bundle->order;
-    int *list = bundle->list;
     lanes *work = vectors(bundle->work, 0);
     bool positive = true;
-    memset(list, -1, (size_t)order->panels * sizeof *list);
+    memset(bundle->list, -1, (size_t)order->panels * sizeof *bundle->list);
     for (int panel = 0; panel < order->panels; panel++) {
         triangle t;
         load_panel(bundle, panel, work);
-        take_earlier(bundle, panel, list, (wide *)work);
+        take_earlier(bundle, panel, (wide *)work);
         positive = eliminate(bundle, panel, work, &t) && positive;
         keep_head(bundle, panel, &t);
         keep_rows(bundle, panel, work, &t);
-        push(bundle, panel, order->first[panel], list);
+        push(bundle, panel, order->first[panel]);
     }
     return positive;
 }
 
 // ---- solutions -------------------------------------------------------------------------------
 
-// The panel's own rows of x, made whole and given in its units. All in registers: reading at once
-// what was just written in pieces would stall.
+// The panel's own rows of x, made whole, and the same in its units.
 CBX_INLINE void forward_own(const cbx_bundle *bundle, int panel, lanes *own, lanes *units)
 {
     const lanes *head = vectors_of(bundle->head, (size_t)panel * CBX_BUNDLE_HEAD);

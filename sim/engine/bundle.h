@@ -10,7 +10,6 @@
 #ifndef COILBED_ENGINE_BUNDLE_H
 #define COILBED_ENGINE_BUNDLE_H
 
-#include "engine/dissection.h"
 #include "engine/system.h"
 
 #include <stdint.h>

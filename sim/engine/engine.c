@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "coilbed/engine.h"
 
+#include "base/clock.h"
 #include "engine/assemble.h"
 #include "engine/crew.h"
 #include "engine/integrator.h"
@@ -11,7 +12,6 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 struct cb_engine {
     const cb_design *design;
@@ -178,13 +178,6 @@ typedef struct run_state {
     double started;
 } run_state;
 
-static double seconds_now(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
-}
-
 static cb_status give_day(const run_state *run, cb_error *error)
 {
     if (!run->sink->day) {
@@ -264,8 +257,8 @@ static cb_status close_month(run_state *run, cb_error *error)
 {
     const size_t size = (size_t)run->engine->system->size;
     run_sums sums = sums_now(run);
-    sums.wall_seconds += seconds_now() - run->started;
-    run->started = seconds_now();
+    sums.wall_seconds += cbx_clock_s() - run->started;
+    run->started = cbx_clock_s();
     memcpy(run->checkpoint, run->y, size * sizeof(double));
     memcpy(run->checkpoint + size, &sums, sizeof sums);
     const cb_checkpoint checkpoint = {run->hours_done, size + RUN_SUMS, run->checkpoint};
@@ -340,7 +333,7 @@ static void fill_quality(const run_state *run, cb_quality *quality)
         .newton_iterations = (long)sums.newton_iterations,
         .error_test_failures = (long)sums.error_test_failures,
         .newton_failures = (long)sums.newton_failures,
-        .wall_seconds = sums.wall_seconds + seconds_now() - run->started,
+        .wall_seconds = sums.wall_seconds + cbx_clock_s() - run->started,
         .cells = (long)system->slices * (long)system->section->cells,
         .slices = system->slices,
         .spin_up_years = run->engine->undisturbed->years,
@@ -377,7 +370,7 @@ static cb_status run_from(cb_engine *engine, const cb_sink *sink, const cb_check
                      .sink = sink,
                      .means = {.system = system},
                      .y = engine->start,
-                     .started = seconds_now()};
+                     .started = cbx_clock_s()};
     const size_t nodes = (size_t)system->slices * (size_t)system->run_count;
     run.means.piece = calloc(nodes, sizeof *run.means.piece);
     run.checkpoint = calloc((size_t)system->size + RUN_SUMS, sizeof *run.checkpoint);
@@ -431,9 +424,9 @@ cb_status cb_engine_run(cb_engine *engine, const cb_sink *sink, const cb_checkpo
     const cb_status status = run_from(engine, sink, from, quality, &coldest_c, error);
     quality->estimated_discretisation_error_k = NAN;
     if (status == CB_OK && engine->design->run.accuracy != CB_DRAFT) {
-        const double started = seconds_now();
+        const double started = cbx_clock_s();
         quality->estimated_discretisation_error_k = fabs(coarser_coldest_c(engine) - coldest_c);
-        quality->wall_seconds += seconds_now() - started;
+        quality->wall_seconds += cbx_clock_s() - started;
     }
     return status;
 }

@@ -17,7 +17,7 @@ struct cbx_integrator {
     SUNContext sundials;
     void *cvode;
     N_Vector y, tolerance, integral;
-    SUNMatrix shell_matrix; // a handle CVODES passes around; the numbers are in `matrix`
+    SUNMatrix shell_matrix; // a handle CVODES passes around; the numbers are in `newton`
     SUNLinearSolver solver;
     char complaint[256]; // the last thing CVODES said
 };
@@ -90,7 +90,6 @@ static bool make_handles(cbx_integrator *self)
     const cbx_integrator_plan *plan = &self->plan;
     const cbx_system *system = plan->system;
     const cbx_vector_parts parts = {.crew = system->crew,
-                                    .together = CBX_TOGETHER,
                                     .parts = system->slices,
                                     .part_size = system->section->cells,
                                     .length = system->size};

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "engine/means.h"
 
+#include "ground/face.h"
 #include "ground/soil_curve.h"
 
 #include <math.h>
@@ -13,7 +14,6 @@ static double columns_heat_w(const cb_section *section, int first, int count,
 {
     const cb_surface_exchange *surface = &forcing->surface;
     const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
-    const double film_m2k_w = 1.0 / surface->h_w_m2k, half_m = 0.5 * section->dz_m[0];
     double top_j_m3[SOME] = {0.0}, t[SOME], conductivity[SOME], sum_w = 0.0;
     int soil[SOME] = {0};
     for (int n = 0; n < count; n++) {
@@ -23,8 +23,9 @@ static double columns_heat_w(const cb_section *section, int first, int count,
     }
     cbx_soil_rows(section->curves, soil, count, top_j_m3, forcing->dryness, t, conductivity, NULL);
     for (int n = 0; n < count; n++) {
-        sum_w += section->dx_m[first + n] * section->depth_area_m * (outside_c - t[n]) /
-                 (film_m2k_w + half_m / conductivity[n]);
+        const double area_m2 = section->dx_m[first + n] * section->depth_area_m;
+        sum_w += cbx_top_w_k(area_m2, surface->h_w_m2k, section->dz_m[0], conductivity[n]) *
+                 (outside_c - t[n]);
     }
     return sum_w;
 }

@@ -26,8 +26,8 @@ typedef struct group {
 struct cbx_soil_solver {
     const cbx_system *system;
     double gamma_s;
-    cbx_dissection order;
-    way *way; // [runs]
+    const cbx_dissection *order; // the system's
+    way *way;                    // [runs]
     int group_count;
     group *group;
     cb_section_state **state; // [slices] what the factors are made of
@@ -72,7 +72,7 @@ static bool find_way(const cbx_dissection *order, const cbx_run *run, way *found
 static bool fill_group(const cbx_soil_solver *solver, group *g)
 {
     const size_t runs = (size_t)solver->system->run_count;
-    g->x = cbx_lanes_create((size_t)cbx_dissection_room(&solver->order));
+    g->x = cbx_lanes_create((size_t)cbx_dissection_room(solver->order));
     g->u = calloc(runs + 1, sizeof *g->u);
     g->v = calloc(runs + 1, sizeof *g->v);
     bool ok = g->x && g->u && g->v;
@@ -107,22 +107,21 @@ static bool make_arrays(cbx_soil_solver *solver)
 cb_status cbx_soil_solver_create(cbx_soil_solver **out, const cbx_system *system, cb_error *error)
 {
     *out = NULL;
-    const cb_section *section = system->section;
     cbx_soil_solver *solver = calloc(1, sizeof *solver);
     bool ok = solver != NULL;
     if (ok) {
         solver->system = system;
-        ok = make_arrays(solver) &&
-             cbx_dissection_create(&solver->order, section->nx, section->nz, error) == CB_OK;
+        solver->order = &system->order;
+        ok = make_arrays(solver);
     }
     for (int r = 0; ok && r < system->run_count; r++) {
-        ok = find_way(&solver->order, &system->run[r], &solver->way[r]);
+        ok = find_way(solver->order, &system->run[r], &solver->way[r]);
     }
     for (int n = 0; ok && n < solver->group_count; n++) {
         group *g = &solver->group[n];
         g->first = n * CBX_LANES;
         g->count = system->slices - g->first < CBX_LANES ? system->slices - g->first : CBX_LANES;
-        ok = cbx_bundle_create(&g->bundle, &solver->order, section->nz, error) == CB_OK &&
+        ok = cbx_bundle_create(&g->bundle, solver->order, system->section->nz, error) == CB_OK &&
              fill_group(solver, g);
     }
     if (!ok) {
@@ -156,7 +155,6 @@ cbx_soil_solver *cbx_soil_solver_destroy(cbx_soil_solver *solver)
         }
         free(solver->group);
         free(solver->way);
-        cbx_dissection_free(&solver->order);
         cbx_rows_free(solver->capacity_j_m3k, solver->system->slices);
         for (int s = 0; solver->state && s < solver->system->slices; s++) {
             cb_section_state_destroy(solver->state[s]);
@@ -227,7 +225,7 @@ static void fill_run(const cbx_soil_solver *solver, group *g, int r)
         memset(g->x + (size_t)path->panel[n] * CBX_PANEL_LANES, 0, CBX_PANEL_LANES * sizeof *g->x);
     }
     for (int c = 0; c < run->block_cells; c++) {
-        float *x = g->x + (size_t)solver->order.place[run->cell[c]] * CBX_LANES;
+        float *x = g->x + (size_t)solver->order->place[run->cell[c]] * CBX_LANES;
         for (int lane = 0; lane < CBX_LANES; lane++) {
             x[lane] += (float)run->weight[c];
         }
@@ -307,7 +305,7 @@ double cbx_soil_solver_response(const cbx_soil_solver *solver, int slice, int ru
 void cbx_soil_solver_put(cbx_soil_solver *solver, int slice, int column, const double *right)
 {
     const int nz = solver->system->section->nz,
-              *place = solver->order.place + (ptrdiff_t)column * nz;
+              *place = solver->order->place + (ptrdiff_t)column * nz;
     float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
     for (int k = 0; k < nz; k++) {
         x[(ptrdiff_t)place[k] * CBX_LANES] = (float)right[k];
@@ -333,9 +331,9 @@ static void ask_group(void *context, int index)
         for (int lane = 0; lane < g->count; lane++) {
             const double *const share = &system->share[cbx_node(system, g->first + lane, r)];
             solver->asked_k[cbx_node(system, g->first + lane, r)] =
-                *share > 0.0
-                    ? (double)((sum[lane] + sum[lane + 2]) + (sum[lane + 4] + sum[lane + 6]))
-                    : 0.0;
+                *share > 0.0 ? (double)((sum[lane] + sum[lane + CBX_LANES]) +
+                                        (sum[lane + 2 * CBX_LANES] + sum[lane + 3 * CBX_LANES]))
+                             : 0.0;
         }
     }
 }
@@ -378,7 +376,7 @@ CBX_WIDE static void unload(int cells, const int *restrict place, const float *r
 static void unload_slice(cbx_soil_solver *solver, int slice)
 {
     const cb_section *section = solver->system->section;
-    const int *place = solver->order.place;
+    const int *place = solver->order->place;
     const float *x = solver->group[slice / CBX_LANES].x + slice % CBX_LANES;
     unload(section->cells, place, x, solver->capacity_j_m3k[slice], solver->scale,
            solver->out + cbx_section_at(solver->system, slice));

@@ -16,7 +16,7 @@ typedef struct content {
 
 // One operation: arrays from the beginning, whose parts are worked on apart.
 typedef struct operation operation;
-typedef void part_task(operation *op, int part, int from, int count);
+typedef void part_task(operation *op, int from, int count);
 struct operation {
     const cbx_vector_parts *parts;
     part_task *task;
@@ -35,14 +35,14 @@ static void do_part(void *context, int part)
 {
     operation *op = context;
     const int size = op->parts->part_size, from = part * size;
-    op->task(op, part, from, part + 1 < op->parts->parts ? size : op->parts->length - from);
+    op->task(op, from, part + 1 < op->parts->parts ? size : op->parts->length - from);
 }
 
 static void run(operation *op, part_task *task, N_Vector like)
 {
     op->parts = &((const content *)like->content)->parts;
     op->task = task;
-    cbx_crew_run_together(op->parts->crew, do_part, op, op->parts->parts, op->parts->together);
+    cbx_crew_run_together(op->parts->crew, do_part, op, op->parts->parts, CBX_TOGETHER);
 }
 
 // ---- kernels ---------------------------------------------------------------------------------
@@ -122,56 +122,48 @@ CBX_WIDE static void weigh(double *weight, const double *y, double relative, con
     }
 }
 
-static void add_part(operation *op, int part, int from, int count)
+static void add_part(operation *op, int from, int count)
 {
-    (void)part;
     add(op->z + from, op->x + from, op->y + from, count);
 }
 
-static void combine_part(operation *op, int part, int from, int count)
+static void combine_part(operation *op, int from, int count)
 {
-    (void)part;
     combine(op->z + from, op->a, op->x + from, op->b, op->y + from, count);
 }
 
-static void combine_three_part(operation *op, int part, int from, int count)
+static void combine_three_part(operation *op, int from, int count)
 {
-    (void)part;
     combine_three(op->z + from, op, from, count);
 }
 
-static void times_part(operation *op, int part, int from, int count)
+static void times_part(operation *op, int from, int count)
 {
-    (void)part;
     times(op->z + from, op->a, op->x + from, count);
 }
 
-static void copy_part(operation *op, int part, int from, int count)
+static void copy_part(operation *op, int from, int count)
 {
-    (void)part;
     memcpy(op->z + from, op->x + from, (size_t)count * sizeof *op->z);
 }
 
-static void set_part(operation *op, int part, int from, int count)
+static void set_part(operation *op, int from, int count)
 {
-    (void)part;
     set(op->z + from, op->a, count);
 }
 
-static void add_multiples_part(operation *op, int part, int from, int count)
+static void add_multiples_part(operation *op, int from, int count)
 {
-    (void)part;
     add_multiples(op, from, count);
 }
 
-static void square_part(operation *op, int part, int from, int count)
+static void square_part(operation *op, int from, int count)
 {
-    op->sum[part] = weighted_square(op->x + from, op->w + from, count);
+    op->sum[from / op->parts->part_size] = weighted_square(op->x + from, op->w + from, count);
 }
 
-static void weigh_part(operation *op, int part, int from, int count)
+static void weigh_part(operation *op, int from, int count)
 {
-    (void)part;
     weigh(op->z + from, op->x + from, op->a, op->y + from, count);
 }
 

@@ -12,7 +12,6 @@
 // How states fall into parts: `parts` of `part_size` each, and what is left goes with the last.
 typedef struct cbx_vector_parts {
     cbx_crew *crew; // not owned; NULL: the caller alone
-    int together;   // parts that a thread takes side by side
     int parts, part_size, length;
 } cbx_vector_parts;
 

@@ -175,7 +175,7 @@ void cb_section_update(const cb_section *section, const double *enthalpy_j_m3,
         double *down = state->down_w_k + (size_t)i * (size_t)nz;
         double *across = state->across_w_k + (size_t)i * (size_t)nz;
         const double width2 = 2.0 * dx[i] * section->depth_area_m;
-        state->top_w_k[i] = 0.5 * width2 / (1.0 / surface_h_w_m2k + 0.5 * dz[0] / conductivity[0]);
+        state->top_w_k[i] = cbx_top_w_k(0.5 * width2, surface_h_w_m2k, dz[0], conductivity[0]);
         fill_down(nz, width2, dz, conductivity, down);
         down[nz - 1] = 0.0;
         if (i < nx - 1) {

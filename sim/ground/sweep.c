@@ -66,17 +66,6 @@ CBX_INLINE void sum_flows(int nz, const double *restrict west, const double *res
     }
 }
 
-static double into_top(const cbx_sweep *sweep, int i, const column *here)
-{
-    const cb_section *section = sweep->section;
-    const cb_surface_exchange *surface = sweep->surface;
-    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
-    const double top_w_k =
-        section->dx_m[i] * section->depth_area_m /
-        (1.0 / surface->h_w_m2k + 0.5 * section->dz_m[0] / here->conductivity[0]);
-    return top_w_k * (outside_c - here->t[0]);
-}
-
 CBX_WIDE double cbx_section_sweep(const cbx_sweep *sweep, cbx_column_taker *take, void *context)
 {
     const cb_section *section = sweep->section;
@@ -84,6 +73,8 @@ CBX_WIDE double cbx_section_sweep(const cbx_sweep *sweep, cbx_column_taker *take
     double *work = sweep->work;
     column here = {work, work + nz}, next = {work + 2 * nz, work + 3 * nz};
     flows f = {work + 4 * nz, work + 5 * nz, work + 6 * nz, work + 7 * nz + 1};
+    const cb_surface_exchange *surface = sweep->surface;
+    const double outside_c = surface->intake_w_m2 / surface->h_w_m2k;
     double surface_w = 0.0;
     memset(f.west, 0, nz * sizeof *f.west);
     fill_column(sweep, 0, &here);
@@ -95,7 +86,8 @@ CBX_WIDE double cbx_section_sweep(const cbx_sweep *sweep, cbx_column_taker *take
         } else {
             memset(f.east, 0, nz * sizeof *f.east);
         }
-        f.fall[0] = into_top(sweep, i, &here);
+        f.fall[0] = cbx_top_w_k(area_m2, surface->h_w_m2k, section->dz_m[0], here.conductivity[0]) *
+                    (outside_c - here.t[0]);
         fall_between(section->nz, 2.0 * area_m2, section->dz_m, here.t, here.conductivity, f.fall);
         f.fall[nz] = -section->geothermal_flux_w_m2 * area_m2;
         surface_w += f.fall[0];

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "base/clock.h"
 #include "record/checkpoint.h"
 #include "record/h5.h"
 #include "record/layout.h"
@@ -7,7 +8,6 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 // ---- the sink --------------------------------------------------------------------------------
 
@@ -103,13 +103,6 @@ static cb_status sink_day(void *context, const cb_day *day, cb_error *error)
     return CB_OK;
 }
 
-static double clock_s(void)
-{
-    struct timespec now = {0};
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
-}
-
 static bool may_wait(const cb_record *record)
 {
     const int every = record->section_every_days;
@@ -144,14 +137,14 @@ static cb_status keep_checkpoint(cb_record *record, const cb_checkpoint *checkpo
 static cb_status end_month(cb_record *record, cb_error *error)
 {
     const bool summaries = record->years_held > 0 || record->months_held == CBX_HELD_MONTHS;
-    const double now_s = clock_s();
+    const double now_s = cbx_clock_s();
     const bool waits = !summaries && record->appended_s >= 0.0 && may_wait(record) &&
                        now_s - record->appended_s < record->patience_s;
     if (waits) {
         return CB_OK;
     }
     const cb_status status = cbx_record_append(record, summaries, error);
-    record->appended_s = clock_s();
+    record->appended_s = cbx_clock_s();
     return status;
 }
 
