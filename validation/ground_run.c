@@ -14,7 +14,7 @@ struct ground_run {
     ground_drive drive;
     cbx_piece *piece;
     cb_section_state *state; // what is looked at
-    double *y, *rate;        // [size]
+    double *y;               // [size]
     double time_s, start_c;
     bool lost; // the integrator gave up
 };
@@ -49,8 +49,7 @@ static ground_run *run_of(cbx_system *system, const ground_drive *drive)
     const size_t nodes = (size_t)(system->slices * system->run_count) + 1;
     run->piece = calloc(nodes, sizeof *run->piece);
     run->y = calloc((size_t)system->size, sizeof(double));
-    run->rate = calloc((size_t)system->size, sizeof(double));
-    if (!run->piece || !run->y || !run->rate ||
+    if (!run->piece || !run->y ||
         cb_section_state_create(&run->state, system->section, NULL) != CB_OK) {
         return ground_run_destroy(run);
     }
@@ -172,7 +171,6 @@ ground_run *ground_run_destroy(ground_run *run)
         cbx_system_destroy(run->system);
         free(run->piece);
         free(run->y);
-        free(run->rate);
         free(run);
     }
     return NULL;
@@ -274,65 +272,44 @@ void ground_run_restart(ground_run *run)
     }
 }
 
+static ground_solver_plan plan_of(ground_run *run)
+{
+    const double relative = run->drive.relative_tolerance;
+    return (ground_solver_plan){.system = run->system,
+                                .rates = rates,
+                                .set_forcing = set_forcing,
+                                .context = run,
+                                .relative_tolerance = relative > 0.0 ? relative : 1e-7,
+                                .start_s = run->time_s};
+}
+
 void ground_run_to(ground_run *run, double time_s)
 {
     if (!run || run->lost || time_s <= run->time_s) {
         return;
     }
     if (!run->solver) {
-        const ground_solver_plan plan = {
-            .system = run->system,
-            .rates = rates,
-            .set_forcing = set_forcing,
-            .context = run,
-            .relative_tolerance =
-                run->drive.relative_tolerance > 0.0 ? run->drive.relative_tolerance : 1e-7,
-            .start_s = run->time_s,
-        };
+        const ground_solver_plan plan = plan_of(run);
         run->solver = ground_solver_create(&plan, run->y);
     }
     run->lost = !run->solver || !ground_solver_advance(run->solver, time_s, run->y);
     run->time_s = time_s;
 }
 
-// One step of Newton's method towards rates of 0; false if it cannot be taken. The matrix leaves
-// dk/dT out, so that where the soil freezes each step gains a constant factor only.
-static bool approach(ground_run *run, cbx_newton_matrix *matrix, double longest_s)
-{
-    set_forcing(run, 0.0);
-    cbx_newton_matrix_linearise(matrix, 0.0, run->y);
-    if (!cbx_newton_matrix_factor(matrix, longest_s) || rates(run, 0.0, run->y, run->rate) != 0) {
-        return false;
-    }
-    for (int n = 0; n < run->system->size; n++) {
-        run->rate[n] *= longest_s;
-    }
-    cbx_newton_matrix_solve(matrix, run->rate, run->rate);
-    return true;
-}
-
 void ground_run_settle(ground_run *run)
 {
     enum { MOST_STEPS = 100 };
-    const double longest_s = 1e14; // against it every heat capacity is nothing
     const double least_j_m3 = 1.0; // half a microkelvin
-    cbx_newton_matrix *matrix = NULL;
-    if (!run || cbx_newton_matrix_create(&matrix, run->system, NULL) != CB_OK) {
+    if (!run) {
         return;
     }
     ground_run_restart(run);
-    const int cells = run->system->section->cells;
+    const ground_solver_plan plan = plan_of(run);
     double moved = INFINITY;
-    for (int step = 0; step < MOST_STEPS && !(moved < least_j_m3) && !run->lost; step++) {
-        run->lost = !approach(run, matrix, longest_s);
-        moved = 0.0;
-        for (int n = 0; n < run->system->size && !run->lost; n++) {
-            moved = n < cells ? fmax(moved, fabs(run->rate[n])) : moved;
-            run->y[n] += run->rate[n];
-        }
+    for (int step = 0; step < MOST_STEPS && moved >= least_j_m3; step++) {
+        moved = ground_solver_settle(&plan, run->y);
     }
     run->lost = run->lost || !(moved < least_j_m3);
-    cbx_newton_matrix_destroy(matrix);
 }
 
 // ---- looking ---------------------------------------------------------------------------------

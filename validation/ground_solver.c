@@ -2,11 +2,13 @@
 #include "ground_solver.h"
 
 #include <cvodes/cvodes.h>
+#include <math.h>
 #include <nvector/nvector_serial.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sundials/sundials_linearsolver.h>
 #include <sundials/sundials_matrix.h>
+#include <sunlinsol/sunlinsol_spgmr.h>
 
 struct ground_solver {
     ground_solver_plan plan;
@@ -162,4 +164,126 @@ bool ground_solver_advance(ground_solver *solver, double time_s, double *y)
     }
     memcpy(y, N_VGetArrayPointer(solver->y), (size_t)solver->plan.system->size * sizeof *y);
     return true;
+}
+
+// ---- steady states ---------------------------------------------------------------------------
+
+static const double endless_s = 1e14; // a step against which every heat capacity is nothing
+
+// What GMRES is told of a state: its rates, and those of states near it.
+typedef struct steady {
+    const ground_solver_plan *plan;
+    cbx_newton_matrix *matrix;
+    double *y;
+    N_Vector rate, shifted, weight, right, x;
+} steady;
+
+// product = (I - endless J) x, by differences.
+static int times_matrix(void *data, N_Vector x, N_Vector product)
+{
+    const steady *at = data;
+    const double *value = N_VGetArrayPointer(x), *weight = N_VGetArrayPointer(at->weight);
+    const double *rate = N_VGetArrayPointer(at->rate);
+    double *shifted = N_VGetArrayPointer(at->shifted), *out = N_VGetArrayPointer(product);
+    const int size = at->plan->system->size;
+    double most = 0.0;
+    for (int n = 0; n < size; n++) {
+        most = fmax(most, fabs(value[n]) * weight[n]);
+    }
+    const double step = most > 0.0 ? 0.01 / most : 1.0; // 0.01 K at most
+    for (int n = 0; n < size; n++) {
+        shifted[n] = at->y[n] + step * value[n];
+    }
+    if (at->plan->rates(at->plan->context, 0.0, shifted, out) != 0) {
+        return 1;
+    }
+    for (int n = 0; n < size; n++) {
+        out[n] = value[n] - endless_s * (out[n] - rate[n]) / step;
+    }
+    return 0;
+}
+
+static int precondition(void *data, N_Vector right, N_Vector x, realtype tolerance, int side)
+{
+    (void)tolerance, (void)side;
+    const steady *at = data;
+    cbx_newton_matrix_solve(at->matrix, N_VGetArrayPointer(right), N_VGetArrayPointer(x));
+    return 0;
+}
+
+static int nothing_to_set_up(void *data)
+{
+    (void)data;
+    return 0;
+}
+
+static bool find_step(steady *at, SUNLinearSolver gmres)
+{
+    const cbx_system *system = at->plan->system;
+    double *weight = N_VGetArrayPointer(at->weight);
+    fill_tolerances(system, 1.0, weight);
+    for (int n = 0; n < system->size; n++) {
+        weight[n] = 1.0 / weight[n];
+    }
+    at->plan->set_forcing(at->plan->context, 0.0);
+    cbx_newton_matrix_linearise(at->matrix, 0.0, at->y);
+    if (!cbx_newton_matrix_factor(at->matrix, endless_s) ||
+        at->plan->rates(at->plan->context, 0.0, at->y, N_VGetArrayPointer(at->rate)) != 0) {
+        return false;
+    }
+    N_VScale(endless_s, at->rate, at->right);
+    N_VConst(0.0, at->x);
+    const double good_k = 1e-9 * sqrt(system->size); // the norm is a plain sum of squares
+    const int flag = SUNLinSolSolve(gmres, NULL, at->x, at->right, good_k);
+    return flag == SUNLS_SUCCESS || flag == SUNLS_RES_REDUCED;
+}
+
+static bool make_steady(steady *at, SUNContext sundials)
+{
+    const int size = at->plan->system->size;
+    at->rate = N_VNew_Serial(size, sundials);
+    at->shifted = N_VNew_Serial(size, sundials);
+    at->weight = N_VNew_Serial(size, sundials);
+    at->right = N_VNew_Serial(size, sundials);
+    at->x = N_VNew_Serial(size, sundials);
+    return at->rate && at->shifted && at->weight && at->right && at->x &&
+           cbx_newton_matrix_create(&at->matrix, at->plan->system, NULL) == CB_OK;
+}
+
+static bool make_gmres(SUNLinearSolver *gmres, steady *at, SUNContext sundials)
+{
+    enum { KEPT = 80 }; // directions
+    *gmres = SUNLinSol_SPGMR(at->x, SUN_PREC_LEFT, KEPT, sundials);
+    return *gmres && SUNLinSolSetATimes(*gmres, at, times_matrix) == SUNLS_SUCCESS &&
+           SUNLinSolSetPreconditioner(*gmres, at, nothing_to_set_up, precondition) ==
+               SUNLS_SUCCESS &&
+           SUNLinSolSetScalingVectors(*gmres, at->weight, at->weight) == SUNLS_SUCCESS &&
+           SUNLinSol_SPGMRSetMaxRestarts(*gmres, 5) == SUNLS_SUCCESS &&
+           SUNLinSolInitialize(*gmres) == SUNLS_SUCCESS;
+}
+
+double ground_solver_settle(const ground_solver_plan *plan, double *y)
+{
+    steady at = {.plan = plan, .y = y};
+    SUNContext sundials = NULL;
+    SUNLinearSolver gmres = NULL;
+    double moved = NAN;
+    if (SUNContext_Create(NULL, &sundials) == 0 && make_steady(&at, sundials) &&
+        make_gmres(&gmres, &at, sundials) && find_step(&at, gmres)) {
+        const double *x = N_VGetArrayPointer(at.x);
+        moved = 0.0;
+        for (int n = 0; n < plan->system->size; n++) {
+            moved = n < plan->system->section->cells ? fmax(moved, fabs(x[n])) : moved;
+            y[n] += x[n];
+        }
+    }
+    SUNLinSolFree(gmres);
+    N_VDestroy(at.rate);
+    N_VDestroy(at.shifted);
+    N_VDestroy(at.weight);
+    N_VDestroy(at.right);
+    N_VDestroy(at.x);
+    cbx_newton_matrix_destroy(at.matrix);
+    SUNContext_Free(&sundials);
+    return moved;
 }

@@ -91,7 +91,7 @@ cb_status cbx_system_workspace(cbx_system *system, cb_error *error)
         calloc((size_t)system->slices * (size_t)section->cells, sizeof *system->pipe_heat_w);
     system->sweep_work = cbx_rows_create(system->slices, (int)cbx_sweep_room(section));
     return system->pipe_heat_w && system->sweep_work
-               ? cbx_dissection_create(&system->order, section->nx, section->nz, error)
+               ? CB_OK
                : cb_fail(error, CB_NO_MEMORY, "no memory for the soil sections");
 }
 
@@ -393,7 +393,6 @@ cbx_system *cbx_system_destroy(cbx_system *system)
         free(system->curves);
         free(system->pipe_heat_w);
         cbx_rows_free(system->sweep_work, system->slices);
-        cbx_dissection_free(&system->order);
         free(system->volume_m3);
         cbx_circuits_free(system);
         cb_section_destroy(system->section);

@@ -2,13 +2,13 @@
 // The soil's part of Newton's matrix: slices that meet only in the runs of pipe that heat them.
 //
 // With the unknowns of soil as temperature changes and each row multiplied by its heat capacity, a
-// slice's section is a symmetric positive definite matrix B = L D L^T (dk/dT left out: Newton
-// converges all the same). A run's heat flow q to its block of cells, whose shares are w, is a
-// number from outside:
+// slice's section is a symmetric positive definite matrix B (dk/dT left out: Newton converges all
+// the same), whose incomplete factors (incomplete.h) stand for it here. A run's heat flow q to its
+// block of cells, whose shares are w, is a number from outside:
 //     B t = r - sum over runs of w q.
-// Who finds q needs w . B^-1 r and P = w . B^-1 w' only, and both are sums over u = L^-1 w, which
-// has numbers only on the way from the run's cells to the end of the elimination. So a solution is
-// one pass down L, a few short sums, and one pass up.
+// Who finds q needs w . B^-1 r and P = w . B^-1 w' only. So each run's B^-1 w is kept, which
+// reaches a few cells around its block; a solution is B^-1 r, a few short sums for w . B^-1 r, and
+// what the runs take from it once q is known.
 #ifndef COILBED_ENGINE_SOIL_SOLVER_H
 #define COILBED_ENGINE_SOIL_SOLVER_H
 

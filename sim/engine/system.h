@@ -25,7 +25,6 @@
 #include "coilbed/hydraulics.h"
 #include "coilbed/plant.h"
 #include "engine/crew.h"
-#include "engine/dissection.h"
 #include "engine/forcing.h"
 #include "ground/sweep.h"
 #include "loop/near_field.h"
@@ -85,16 +84,15 @@ typedef struct cbx_system {
     const cb_design *design;
     cbx_crew *crew; // shares out the slices; not owned; NULL: the caller alone
     int slices, run_count;
-    int trenches;         // of the field, in the section
-    cb_section *section;  // one geometry for all slices
-    double **volume_m3;   // [slices][cells] of soil, without pipe and shells
-    double *pipe_heat_w;  // [slices * cells] workspace: into the soil, 0 where no pipe is
-    double **sweep_work;  // [slices][cbx_sweep_room]
-    cbx_dissection order; // in which the cells of a section are eliminated
-    cbx_run *run;         // [run_count]
-    double *share;        // [nodes] of the slice that the piece lies in
-    int *upstream;        // [nodes] fluid node before each, or one of the two below
-    int *path;            // [path_length] nodes with pipe, upstream first
+    int trenches;        // of the field, in the section
+    cb_section *section; // one geometry for all slices
+    double **volume_m3;  // [slices][cells] of soil, without pipe and shells
+    double *pipe_heat_w; // [slices * cells] workspace: into the soil, 0 where no pipe is
+    double **sweep_work; // [slices][cbx_sweep_room]
+    cbx_run *run;        // [run_count]
+    double *share;       // [nodes] of the slice that the piece lies in
+    int *upstream;       // [nodes] fluid node before each, or one of the two below
+    int *path;           // [path_length] nodes with pipe, upstream first
     int path_length;
     bool *end_of_circuit; // [nodes]
     bool *returns;        // [nodes] whose outlet is what enters the heat pumps

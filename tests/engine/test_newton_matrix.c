@@ -80,7 +80,7 @@ static void solve_undoes_the_matrix(const cb_override *overrides, size_t count)
     assert_int_equal(cbx_newton_matrix_create(&matrix, system, &error), CB_OK);
     const size_t n = (size_t)system->size;
     double *y = calloc(n, sizeof *y), *b = calloc(n, sizeof *b), *x = calloc(n, sizeof *x);
-    double *back = calloc(n, sizeof *back);
+    double *back = calloc(n, sizeof *back), *right = calloc(n, sizeof *right);
     const double time_s = 200.0 * 86400.0, gamma = 900.0; // deep in the heating season
     unfrozen_state(system, y);
     for (size_t i = 0; i < n; i++) {
@@ -89,18 +89,29 @@ static void solve_undoes_the_matrix(const cb_override *overrides, size_t count)
     cbx_newton_matrix_linearise(matrix, time_s, y);
     assert_true(matrix->plant.pump_fraction > 0.0);
     assert_true(cbx_newton_matrix_factor(matrix, gamma));
-    cbx_newton_matrix_solve(matrix, b, x);
-    times_matrix(system, time_s, y, x, gamma, back);
-    for (size_t i = 0; i < n; i++) {
-        const double miss = (back[i] - b[i]) * kelvin(system, (int)i);
-        if (!(fabs(miss) < 2e-4)) { // differences of curved film and capacity tables
-            fail_msg("row %zu of %zu: got %.9g, want %.9g", i, n, back[i], b[i]);
+    // The soil's factors are incomplete: a solution is good to some digits, one correction more.
+    const double within[] = {1e-1, 2e-4}; // the latter: differences of curved tables
+    for (int round = 0; round < 2; round++) {
+        for (size_t i = 0; i < n; i++) {
+            right[i] = b[i] - back[i];
+        }
+        cbx_newton_matrix_solve(matrix, right, right);
+        for (size_t i = 0; i < n; i++) {
+            x[i] += right[i];
+        }
+        times_matrix(system, time_s, y, x, gamma, back);
+        for (size_t i = 0; i < n; i++) {
+            const double miss = (back[i] - b[i]) * kelvin(system, (int)i);
+            if (!(fabs(miss) < within[round])) {
+                fail_msg("row %zu of %zu: got %.9g, want %.9g", i, n, back[i], b[i]);
+            }
         }
     }
     free(y);
     free(b);
     free(x);
     free(back);
+    free(right);
     cbx_newton_matrix_destroy(matrix);
     cbx_system_destroy(system);
     field_close(&f);
