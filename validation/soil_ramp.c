@@ -55,18 +55,21 @@ cb_soil_state cb_soil_dried_at(const cb_soil_curve *curve, double enthalpy_j_m3,
     return cb_soil_at(curve, enthalpy_j_m3);
 }
 
-void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                   double dryness, double *temperature_c, double *conductivity_w_mk,
-                   double *slope_k_m3_j)
+cbx_thawed cbx_soil_thawed(const cb_soil_curve *curve, double dryness)
+{
+    (void)dryness;
+    return (cbx_thawed){0.0, 1.0 / curve->capacity, curve->thawed_k};
+}
+
+cbx_rows cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                         double dryness, double *temperature_c, double *conductivity_w_mk)
 {
     for (int n = 0; n < count; n++) {
         const cb_soil_state state = cb_soil_dried_at(curve, enthalpy_j_m3[n], dryness);
         temperature_c[n] = state.temperature_c;
         conductivity_w_mk[n] = state.conductivity_w_mk;
-        if (slope_k_m3_j) {
-            slope_k_m3_j[n] = state.slope_k_m3_j;
-        }
     }
+    return (cbx_rows){0, count};
 }
 
 double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,
@@ -79,12 +82,6 @@ double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch
             patch->weight[n] * cb_soil_at(curves[patch->soil[c]], enthalpy_j_m3[c]).temperature_c;
     }
     return sum;
-}
-
-double cbx_soil_onset_j_m3(const cb_soil_curve *curve)
-{
-    (void)curve;
-    return 0.0;
 }
 
 double cb_soil_enthalpy_j_m3(const cb_soil_curve *curve, double temperature_c)

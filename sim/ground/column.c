@@ -60,7 +60,8 @@ cb_status cbx_column_make(cbx_column **out, const cb_section *section, cb_error 
     column->onset_j_m2 = block + 2 * (size_t)nz;
     column->trial_j_m3 = block + 3 * (size_t)nz;
     for (int k = 0; k < nz; k++) {
-        column->onset_j_m2[k] = cbx_soil_onset_j_m3(curve_of(section, k)) * section->dz_m[k];
+        column->onset_j_m2[k] =
+            cbx_soil_thawed(curve_of(section, k), 0.0).onset_j_m3 * section->dz_m[k];
     }
     double **const array[] = {&column->energy, &column->base,     &column->start,   &column->rate,
                               &column->t,      &column->capacity, &column->conduct, &column->length,

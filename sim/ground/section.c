@@ -3,6 +3,8 @@
 #include "ground/face.h"
 #include "ground/soil_curve.h"
 
+#include <stdbool.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -127,18 +129,48 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state)
     return NULL;
 }
 
+// As if there were no ice. Returns whether there is.
+CBX_WIDE static bool fill_thawed(const cbx_thawed *soil, int count,
+                                 const double *restrict enthalpy_j_m3,
+                                 double *restrict temperature_c, double *restrict conductivity_w_mk)
+{
+    const cbx_thawed like = *soil;
+    int64_t below = 0; // as wide as what is compared
+    for (int n = 0; n < count; n++) {
+        temperature_c[n] = enthalpy_j_m3[n] * like.slope_k_m3_j;
+        conductivity_w_mk[n] = like.conductivity_w_mk;
+        below |= enthalpy_j_m3[n] < like.onset_j_m3;
+    }
+    return below != 0;
+}
+
+static void fill_slopes(const cb_soil_curve *curve, double thawed_k_m3_j, double onset_j_m3,
+                        int count, const double *enthalpy_j_m3, double *slope_k_m3_j)
+{
+    for (int n = 0; n < count; n++) {
+        slope_k_m3_j[n] = enthalpy_j_m3[n] < onset_j_m3
+                              ? cb_soil_at(curve, enthalpy_j_m3[n]).slope_k_m3_j
+                              : thawed_k_m3_j;
+    }
+}
+
 void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
                    const double *enthalpy_j_m3, double dryness, double *temperature_c,
                    double *conductivity_w_mk, double *slope_k_m3_j)
 {
     for (int first = 0, end; first < count; first = end) {
-        end = first + 1;
-        while (end < count && soil[end] == soil[first]) {
-            end++;
+        end = cbx_soil_run_end(soil, first, count);
+        const cb_soil_curve *curve = curves[soil[first]];
+        const cbx_thawed like = cbx_soil_thawed(curve, dryness);
+        const double *enthalpy = enthalpy_j_m3 + first;
+        double *t = temperature_c + first, *conductivity = conductivity_w_mk + first;
+        if (fill_thawed(&like, end - first, enthalpy, t, conductivity)) {
+            cbx_soil_freeze(curve, end - first, enthalpy, dryness, t, conductivity);
         }
-        cbx_soil_fill(curves[soil[first]], end - first, enthalpy_j_m3 + first, dryness,
-                      temperature_c + first, conductivity_w_mk + first,
-                      slope_k_m3_j ? slope_k_m3_j + first : NULL);
+        if (slope_k_m3_j) {
+            fill_slopes(curve, like.slope_k_m3_j, like.onset_j_m3, end - first, enthalpy,
+                        slope_k_m3_j + first);
+        }
     }
 }
 

@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 // H(T) = integral of C(T) from 0 degC - L theta (1 - phi(T)),  C = C_f + (C_u - C_f) phi,
 // phi = (T_f / u)^b with u = max(-T, -T_f) rounded by a parabola of half-width `round_k`.
@@ -27,7 +28,8 @@ typedef struct node {
 // T(H) is continuously differentiable, conductivity and ice are linear. A line of the processor's
 // memory each, which holds all that many cells at a time are asked for.
 typedef struct span {
-    double low_j_m3, per_j_m3;           // s = (H - low) per
+    _Alignas(64) double low_j_m3;
+    double per_j_m3;                     // s = (H - low) per
     double t0, t1, t2, t3;               // degC
     double conductivity, conductivity_1; // W/mK, and what it gains up to s = 1
 } span;
@@ -196,10 +198,11 @@ cb_status cb_soil_curve_create(cb_soil_curve **out, const cb_soil *soil, cb_erro
         return cb_fail(error, CB_BAD_INPUT,
                        "soil properties must be positive and freezing must start below 0 degC");
     }
-    cb_soil_curve *curve = calloc(1, sizeof *curve);
+    cb_soil_curve *curve = aligned_alloc(_Alignof(cb_soil_curve), sizeof *curve);
     if (!curve) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for a soil table");
     }
+    memset(curve, 0, sizeof *curve);
     curve->unfrozen_capacity = soil->heat_capacity_j_m3k;
     curve->unfrozen_slope = 1.0 / soil->heat_capacity_j_m3k;
     curve->frozen_capacity = soil->frozen_heat_capacity_j_m3k;
@@ -222,10 +225,16 @@ cb_soil_curve *cb_soil_curve_destroy(cb_soil_curve *curve)
     return NULL;
 }
 
+// What the dry season leaves of the conductivity.
+static double dried(const cb_soil_curve *curve, double dryness)
+{
+    return 1.0 + dryness * (curve->dry_ratio - 1.0);
+}
+
 cb_soil_state cb_soil_dried_at(const cb_soil_curve *curve, double enthalpy_j_m3, double dryness)
 {
     cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3);
-    state.conductivity_w_mk *= 1.0 + dryness * (curve->dry_ratio - 1.0);
+    state.conductivity_w_mk *= dried(curve, dryness);
     return state;
 }
 
@@ -234,9 +243,11 @@ double cb_soil_unfrozen_capacity_j_m3k(const cb_soil_curve *curve)
     return curve->unfrozen_capacity;
 }
 
-double cbx_soil_onset_j_m3(const cb_soil_curve *curve)
+cbx_thawed cbx_soil_thawed(const cb_soil_curve *curve, double dryness)
 {
-    return curve->onset_j_m3;
+    return (cbx_thawed){.onset_j_m3 = curve->onset_j_m3,
+                        .slope_k_m3_j = curve->unfrozen_slope,
+                        .conductivity_w_mk = curve->unfrozen_conductivity * dried(curve, dryness)};
 }
 
 // Nodes from the onset down to an enthalpy below it.
@@ -245,20 +256,33 @@ static inline double nodes_below(const cb_soil_curve *curve, double enthalpy_j_m
     return sqrt((curve->onset_j_m3 - enthalpy_j_m3) * curve->per_step_j_m3);
 }
 
-// All but the ice, whose span and place in it are given.
-typedef struct reading {
-    double s, temperature_c, slope_k_m3_j, conductivity_w_mk;
-} reading;
-
-static inline reading read_span(const span *in, double enthalpy_j_m3)
+static inline double share_of_span(const span *in, double enthalpy_j_m3)
 {
-    const double s = (enthalpy_j_m3 - in->low_j_m3) * in->per_j_m3;
-    return (reading){
-        .s = s,
-        .temperature_c = in->t0 + s * (in->t1 + s * (in->t2 + s * in->t3)),
-        .slope_k_m3_j = (in->t1 + s * (2.0 * in->t2 + 3.0 * in->t3 * s)) * in->per_j_m3,
-        .conductivity_w_mk = in->conductivity + s * in->conductivity_1,
-    };
+    return (enthalpy_j_m3 - in->low_j_m3) * in->per_j_m3;
+}
+
+static inline double temperature_in(const span *in, double s)
+{
+    return in->t0 + s * (in->t1 + s * (in->t2 + s * in->t3));
+}
+
+static inline double slope_in(const span *in, double s)
+{
+    return (in->t1 + s * (2.0 * in->t2 + 3.0 * in->t3 * s)) * in->per_j_m3;
+}
+
+static inline double conductivity_in(const span *in, double s)
+{
+    return in->conductivity + s * in->conductivity_1;
+}
+
+// Colder than any weather; only a solver's trial state comes here.
+static cb_soil_state beyond_table(const cb_soil_curve *curve, double enthalpy_j_m3)
+{
+    const node *end = &curve->table[NODES];
+    const double below_j_m3 = enthalpy_j_m3 - node_enthalpy(curve, NODES);
+    return (cb_soil_state){end->temperature_c + below_j_m3 * end->slope_k_m3_j, end->slope_k_m3_j,
+                           end->conductivity_w_mk, end->ice};
 }
 
 cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
@@ -268,77 +292,41 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
         return (cb_soil_state){enthalpy_j_m3 * slope, slope, curve->unfrozen_conductivity, 0.0};
     }
     const double place = nodes_below(curve, enthalpy_j_m3);
-    if (place >= NODES) { // colder than any weather; only a solver's trial state comes here
-        const node *end = &curve->table[NODES];
-        return (cb_soil_state){end->temperature_c + (enthalpy_j_m3 - node_enthalpy(curve, NODES)) *
-                                                        end->slope_k_m3_j,
-                               end->slope_k_m3_j, end->conductivity_w_mk, end->ice};
+    if (place >= NODES) {
+        return beyond_table(curve, enthalpy_j_m3);
     }
     const int n = (int)place;
-    const reading here = read_span(&curve->span[n], enthalpy_j_m3);
-    const double colder = curve->table[n + 1].ice;
-    return (cb_soil_state){here.temperature_c, here.slope_k_m3_j, here.conductivity_w_mk,
-                           colder + here.s * (curve->table[n].ice - colder)};
+    const span *in = &curve->span[n];
+    const double s = share_of_span(in, enthalpy_j_m3), colder = curve->table[n + 1].ice;
+    return (cb_soil_state){temperature_in(in, s), slope_in(in, s), conductivity_in(in, s),
+                           colder + s * (curve->table[n].ice - colder)};
 }
 
-// Most cells never freeze: all are taken as unfrozen first, in one plain loop. Returns whether any
-// is below the onset.
-CBX_WIDE static bool fill_unfrozen(const cb_soil_curve *curve, int count,
-                                   const double *restrict enthalpy_j_m3, double conductivity,
-                                   double *restrict temperature_c,
-                                   double *restrict conductivity_w_mk,
-                                   double *restrict slope_k_m3_j)
+cbx_rows cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                         double dryness, double *temperature_c, double *conductivity_w_mk)
 {
-    const double slope = curve->unfrozen_slope, onset = curve->onset_j_m3;
-    int below = 0;
+    const double onset = curve->onset_j_m3, left = dried(curve, dryness);
+    cbx_rows icy = {count, 0};
     for (int n = 0; n < count; n++) {
-        temperature_c[n] = enthalpy_j_m3[n] * slope;
-        below |= enthalpy_j_m3[n] < onset;
-    }
-    for (int n = 0; n < count; n++) {
-        conductivity_w_mk[n] = conductivity;
-    }
-    for (int n = 0; slope_k_m3_j && n < count; n++) {
-        slope_k_m3_j[n] = slope;
-    }
-    return below != 0;
-}
-
-static void fill_frozen(const cb_soil_curve *curve, int count, double dried,
-                        const double *restrict enthalpy_j_m3, double *restrict temperature_c,
-                        double *restrict conductivity_w_mk, double *restrict slope_k_m3_j)
-{
-    const double onset = curve->onset_j_m3;
-    for (int n = 0; n < count; n++) {
-        if (!(enthalpy_j_m3[n] < onset)) {
+        const double enthalpy = enthalpy_j_m3[n];
+        if (!(enthalpy < onset)) {
             continue;
         }
-        const double place = nodes_below(curve, enthalpy_j_m3[n]);
-        reading here;
-        if (place < NODES) {
-            here = read_span(&curve->span[(int)place], enthalpy_j_m3[n]);
-        } else {
-            const cb_soil_state state = cb_soil_at(curve, enthalpy_j_m3[n]);
-            here = (reading){0.0, state.temperature_c, state.slope_k_m3_j, state.conductivity_w_mk};
+        icy.first = icy.end > 0 ? icy.first : n;
+        icy.end = n + 1;
+        const double place = nodes_below(curve, enthalpy);
+        if (place >= NODES) {
+            const cb_soil_state state = beyond_table(curve, enthalpy);
+            temperature_c[n] = state.temperature_c;
+            conductivity_w_mk[n] = state.conductivity_w_mk * left;
+            continue;
         }
-        temperature_c[n] = here.temperature_c;
-        conductivity_w_mk[n] = here.conductivity_w_mk * dried;
-        if (slope_k_m3_j) {
-            slope_k_m3_j[n] = here.slope_k_m3_j;
-        }
+        const span *in = &curve->span[(int)place];
+        const double s = share_of_span(in, enthalpy);
+        temperature_c[n] = temperature_in(in, s);
+        conductivity_w_mk[n] = conductivity_in(in, s) * left;
     }
-}
-
-void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                   double dryness, double *temperature_c, double *conductivity_w_mk,
-                   double *slope_k_m3_j)
-{
-    const double dried = 1.0 + dryness * (curve->dry_ratio - 1.0);
-    if (fill_unfrozen(curve, count, enthalpy_j_m3, curve->unfrozen_conductivity * dried,
-                      temperature_c, conductivity_w_mk, slope_k_m3_j)) {
-        fill_frozen(curve, count, dried, enthalpy_j_m3, temperature_c, conductivity_w_mk,
-                    slope_k_m3_j);
-    }
+    return icy;
 }
 
 double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,

@@ -5,15 +5,38 @@
 
 #include "coilbed/ground.h"
 
-// cb_soil_dried_at of `count` cells, without the ice; slopes may be NULL: not wanted.
-void cbx_soil_fill(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                   double dryness, double *temperature_c, double *conductivity_w_mk,
-                   double *slope_k_m3_j);
+// A soil while it holds no ice, which most never does.
+typedef struct cbx_thawed {
+    double onset_j_m3; // enthalpy below which it holds some
+    double slope_k_m3_j, conductivity_w_mk;
+} cbx_thawed;
+cbx_thawed cbx_soil_thawed(const cb_soil_curve *curve, double dryness);
 
-// The same of cells in any soils: soil [count] are indices into curves (section.c).
+// Cells in a row, from `first` to before `end`.
+typedef struct cbx_rows {
+    int first, end;
+} cbx_rows;
+
+// cb_soil_dried_at's temperature and conductivity of those of `count` cells that are below their
+// onset; the others' numbers are left alone. Returns where those are: none are outside.
+cbx_rows cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                         double dryness, double *temperature_c, double *conductivity_w_mk);
+
+// cb_soil_dried_at of all cells, without the ice, in any soils: soil [count] are indices into
+// curves; slopes may be NULL: not wanted (section.c).
 void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
                    const double *enthalpy_j_m3, double dryness, double *temperature_c,
                    double *conductivity_w_mk, double *slope_k_m3_j);
+
+// Where the run of cells from `first` that have its soil ends.
+static inline int cbx_soil_run_end(const int *soil, int first, int count)
+{
+    int end = first + 1;
+    while (end < count && soil[end] == soil[first]) {
+        end++;
+    }
+    return end;
+}
 
 // Cells with weights: which of a section's, and the soils of all of that.
 typedef struct cbx_soil_patch {
@@ -26,8 +49,5 @@ typedef struct cbx_soil_patch {
 // Weighted sum of their temperatures.
 double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,
                        const double *enthalpy_j_m3);
-
-// Enthalpy below which the soil holds ice.
-double cbx_soil_onset_j_m3(const cb_soil_curve *curve);
 
 #endif
