@@ -241,10 +241,17 @@ static int linear_combination(int count, realtype *c, N_Vector *x, N_Vector z)
     return 0;
 }
 
-void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight)
+void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight,
+                       bool behind_parts)
 {
+    const cbx_vector_parts *parts = &((const content *)y->content)->parts;
     operation op = {.a = relative, .x = values(y), .y = values(absolute), .z = values(weight)};
-    run(&op, weigh_part, y);
+    if (behind_parts) {
+        const int from = parts->parts * parts->part_size;
+        weigh_part(&op, from, parts->length - from);
+    } else {
+        run(&op, weigh_part, y);
+    }
 }
 
 // ---- making ----------------------------------------------------------------------------------

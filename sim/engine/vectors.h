@@ -8,6 +8,7 @@
 #include "engine/crew.h"
 
 #include <nvector/nvector_serial.h>
+#include <stdbool.h>
 
 // How states fall into parts: `parts` of `part_size` each, and what is left goes with the last.
 typedef struct cbx_vector_parts {
@@ -20,7 +21,8 @@ typedef struct cbx_vector_parts {
 N_Vector cbx_vectors_create(SUNContext context, const cbx_vector_parts *parts,
                             const double *numbers);
 
-// weight = 1 / (relative |y| + absolute).
-void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight);
+// weight = 1 / (relative |y| + absolute), of all states or of those behind the parts only.
+void cbx_vectors_weigh(N_Vector y, double relative, N_Vector absolute, N_Vector weight,
+                       bool behind_parts);
 
 #endif
