@@ -4,7 +4,7 @@
 
 # shellcheck disable=SC2034  # used by the scripts that source this
 packages_build="gcc cmake ninja-build pkg-config libsundials-dev libhdf5-dev libudunits2-dev
-libfyaml-dev libcmocka-dev nettle-dev libgsl-dev zlib1g-dev libjs-dygraphs"
+libfyaml-dev libcmocka-dev nettle-dev libgsl-dev libdeflate-dev zlib1g-dev libjs-dygraphs"
 # shellcheck disable=SC2034
 packages_check="g++ clang-format-14 clang-tidy-14 python3-xarray python3-h5netcdf
 python3-matplotlib hdf5-tools netcdf-bin"
@@ -31,6 +31,7 @@ package_works() {
         libfyaml-dev) pkg-config --exists libfyaml ;;
         libcmocka-dev) pkg-config --exists cmocka ;;
         libgsl-dev) pkg-config --exists gsl ;;
+        libdeflate-dev) pkg-config --exists libdeflate ;;
         nettle-dev) pkg-config --exists nettle ;;
         *) dpkg-query --show --showformat='${Status}\n' "$1" | grep -q 'install ok installed' ;;
     esac >/dev/null 2>&1

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 /// Chunks as HDF5's filters shuffle, deflate and fletcher32 store them.
 ///
-/// HDF5's own deflate sets up a new zlib stream for every chunk and looks for repetitions in bytes
-/// that have none; both cost more than the compression. Here one stream serves all chunks, and
-/// what looks like noise is stored. The result is an ordinary zlib stream.
+/// HDF5's own deflate sets up a new zlib stream for every chunk, which costs more than the
+/// compression. Here one compressor of libdeflate's serves all chunks; what it makes is an ordinary
+/// zlib stream.
 #ifndef COILBED_RECORD_PACK_H
 #define COILBED_RECORD_PACK_H
 
