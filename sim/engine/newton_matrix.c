@@ -1,47 +1,30 @@
 // SPDX-License-Identifier: MIT
 #include "engine/newton_matrix.h"
 
-#include "engine/dense.h"
-
 #include <stdlib.h>
 #include <string.h>
-#include <sundials/sundials_dense.h>
 
-enum { PER_NODE = 3 };                              // heat flow q, innermost shell, fluid
-enum { LAST_ENTERING, LAST_MEAN, LAST_TANK, LAST }; // after them: of the whole loop
-
-static int flow_at(int node)
-{
-    return node * PER_NODE;
-}
-static int shell_at(int node)
-{
-    return node * PER_NODE + 1;
-}
-static int fluid_at(int node)
-{
-    return node * PER_NODE + 2;
-}
+enum { LAST_ENTERING, LAST_MEAN, LAST_TANK, LAST }; // the border's unknowns of the whole loop
 
 cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, cb_error *error)
 {
     *out = NULL;
-    const int nodes = cbx_node_count(system), border = nodes ? nodes * PER_NODE + LAST : 0;
+    const int nodes = cbx_node_count(system);
     cbx_newton_matrix *matrix = calloc(1, sizeof *matrix);
     if (!matrix) {
         return cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
     }
     matrix->system = system;
-    matrix->border_size = border;
-    matrix->border = cbx_rows_create(border, border);
     matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
     matrix->sleeve = calloc((size_t)nodes + 1, sizeof *matrix->sleeve);
-    matrix->pivot = calloc((size_t)border + 1, sizeof *matrix->pivot);
-    matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
+    matrix->border_rhs = calloc(3 * (size_t)nodes + LAST, sizeof *matrix->border_rhs);
     matrix->node_value = calloc((size_t)nodes + 1, sizeof *matrix->node_value);
     cb_status status = cbx_soil_solver_create(&matrix->soil, system, error);
-    if (status == CB_OK && (!matrix->border || !matrix->piece || !matrix->sleeve ||
-                            !matrix->pivot || !matrix->border_rhs || !matrix->node_value)) {
+    if (status == CB_OK && nodes > 0) {
+        status = cbx_border_create(&matrix->border, system->slices, system->run_count, LAST, error);
+    }
+    if (status == CB_OK &&
+        (!matrix->piece || !matrix->sleeve || !matrix->border_rhs || !matrix->node_value)) {
         status = cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");
     }
     if (status != CB_OK) {
@@ -56,10 +39,9 @@ cbx_newton_matrix *cbx_newton_matrix_destroy(cbx_newton_matrix *matrix)
 {
     if (matrix) {
         cbx_soil_solver_destroy(matrix->soil);
-        cbx_rows_free(matrix->border, matrix->border_size);
+        cbx_border_destroy(matrix->border);
         free(matrix->piece);
         free(matrix->sleeve);
-        free(matrix->pivot);
         free(matrix->border_rhs);
         free(matrix->node_value);
         free(matrix);
@@ -77,35 +59,35 @@ void cbx_newton_matrix_linearise(cbx_newton_matrix *matrix, double time_s, const
     cbx_soil_solver_linearise(matrix->soil, y, &forcing);
 }
 
-static void add(double **column, int row, int at, double value)
+static int fluid_at(const cbx_newton_matrix *matrix, int node)
 {
-    column[at][row] += value;
+    return cbx_fluid_row(matrix->border, node);
 }
 
 static int last_at(const cbx_newton_matrix *matrix, int which)
 {
-    return matrix->border_size - LAST + which;
+    return cbx_loop_row(matrix->border, which);
 }
 
 // Adds factor times derivatives over entering water, mean fluid and tank to a row.
 static void add_slopes(const cbx_newton_matrix *matrix, int row, double factor,
                        const cb_plant_slopes *by)
 {
-    add(matrix->border, row, last_at(matrix, LAST_ENTERING), factor * by->entering);
-    add(matrix->border, row, last_at(matrix, LAST_MEAN), factor * by->fluid);
-    add(matrix->border, row, last_at(matrix, LAST_TANK), factor * by->tank);
+    cbx_border_add(matrix->border, row, last_at(matrix, LAST_ENTERING), factor * by->entering);
+    cbx_border_add(matrix->border, row, last_at(matrix, LAST_MEAN), factor * by->fluid);
+    cbx_border_add(matrix->border, row, last_at(matrix, LAST_TANK), factor * by->tank);
 }
 
 // Adds factor times the derivatives of a piece's outlet to a row.
 static void add_outlet(const cbx_newton_matrix *matrix, int row, int node, double factor)
 {
     const cbx_piece *piece = &matrix->piece[node];
-    add(matrix->border, row, fluid_at(node), factor * piece->outlet_by_fluid);
-    add(matrix->border, row, shell_at(node), factor * piece->outlet_by_shell);
+    cbx_border_add(matrix->border, row, fluid_at(matrix, node), factor * piece->outlet_by_fluid);
+    cbx_border_add(matrix->border, row, cbx_shell_row(node), factor * piece->outlet_by_shell);
     const double by_gradient =
         factor * piece->outlet_by_gradient * cbx_gradient_weight(matrix->system, node);
-    add(matrix->border, row, shell_at(matrix->system->ahead[node]), by_gradient);
-    add(matrix->border, row, shell_at(matrix->system->behind[node]), -by_gradient);
+    cbx_border_add(matrix->border, row, cbx_shell_row(matrix->system->ahead[node]), by_gradient);
+    cbx_border_add(matrix->border, row, cbx_shell_row(matrix->system->behind[node]), -by_gradient);
     add_slopes(matrix, row, factor * piece->outlet_by_flow, &piece->flow_by);
 }
 
@@ -114,7 +96,7 @@ static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double
     const cbx_system *system = matrix->system;
     const int before = system->upstream[node];
     if (before == CBX_SUPPLY) {
-        add(matrix->border, row, last_at(matrix, LAST_ENTERING), factor);
+        cbx_border_add(matrix->border, row, last_at(matrix, LAST_ENTERING), factor);
         add_slopes(matrix, row, factor, &matrix->plant.loop_rise_by);
     } else if (before != CBX_MIXED) {
         add_outlet(matrix, row, before, factor);
@@ -123,8 +105,8 @@ static void add_inlet(const cbx_newton_matrix *matrix, int row, int node, double
         if (system->end_of_circuit[end]) {
             const cbx_piece *piece = &matrix->piece[end];
             add_outlet(matrix, row, end, factor * piece->mixing);
-            add(matrix->border, row, last_at(matrix, LAST_MEAN),
-                factor * piece->mixing_slope * piece->outlet_c);
+            cbx_border_add(matrix->border, row, last_at(matrix, LAST_MEAN),
+                           factor * piece->mixing_slope * piece->outlet_c);
         }
     }
 }
@@ -173,13 +155,14 @@ static void fill_shell_row(const cbx_newton_matrix *matrix, int node)
     const cbx_sleeve *sleeve = &matrix->sleeve[node];
     const double share = matrix->system->share[node], gamma = matrix->gamma, link = sleeve->link;
     const double drop = piece->shell_c[0] - piece->fluid_c;
-    const int row = shell_at(node);
-    add(matrix->border, row, row,
-        share * run->shell_volume_m3[0] / piece->shell_slope[0] + gamma * piece->exchange_w_k +
-            link * (1.0 - sleeve->inverse[0][0] * link));
-    add(matrix->border, row, flow_at(node), -link * sleeve->inverse[0][CBX_SLEEVE - 1]);
-    add(matrix->border, row, fluid_at(node),
-        gamma * (piece->exchange_slope * drop - piece->exchange_w_k));
+    const int row = cbx_shell_row(node);
+    cbx_border_add(matrix->border, row, row,
+                   share * run->shell_volume_m3[0] / piece->shell_slope[0] +
+                       gamma * piece->exchange_w_k + link * (1.0 - sleeve->inverse[0][0] * link));
+    cbx_border_add(matrix->border, row, cbx_flow_row(node),
+                   -link * sleeve->inverse[0][CBX_SLEEVE - 1]);
+    cbx_border_add(matrix->border, row, fluid_at(matrix, node),
+                   gamma * (piece->exchange_slope * drop - piece->exchange_w_k));
 }
 
 static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
@@ -188,14 +171,14 @@ static void fill_fluid_row(const cbx_newton_matrix *matrix, int node)
     const cbx_piece *piece = &matrix->piece[node];
     const double gamma = matrix->gamma, flow = piece->flow_w_k;
     const double drop = piece->shell_c[0] - piece->fluid_c;
-    const int row = fluid_at(node);
-    add(matrix->border, row, row,
-        matrix->system->share[node] * run->fluid_capacity_j_k +
-            gamma * (piece->exchange_w_k - piece->exchange_slope * drop));
-    add(matrix->border, row, shell_at(node), -gamma * piece->exchange_w_k);
+    const int row = fluid_at(matrix, node);
+    cbx_border_add(matrix->border, row, row,
+                   matrix->system->share[node] * run->fluid_capacity_j_k +
+                       gamma * (piece->exchange_w_k - piece->exchange_slope * drop));
+    cbx_border_add(matrix->border, row, cbx_shell_row(node), -gamma * piece->exchange_w_k);
     const double standing = gamma * cbx_standing_w_k(matrix->system, node);
-    add(matrix->border, row, row, standing);
-    add(matrix->border, row, last_at(matrix, LAST_ENTERING), -standing);
+    cbx_border_add(matrix->border, row, row, standing);
+    cbx_border_add(matrix->border, row, last_at(matrix, LAST_ENTERING), -standing);
     add_inlet(matrix, row, node, -gamma * flow);
     add_outlet(matrix, row, node, gamma * flow);
     add_slopes(matrix, row, -gamma * (piece->inlet_c - piece->outlet_c), &piece->flow_by);
@@ -205,7 +188,7 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
 {
     const cbx_system *system = matrix->system;
     const int row = last_at(matrix, LAST_ENTERING);
-    add(matrix->border, row, row, system->header_capacity_j_k);
+    cbx_border_add(matrix->border, row, row, system->header_capacity_j_k);
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (!system->returns[node]) {
             continue;
@@ -214,8 +197,8 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
         const double flow = matrix->gamma * piece->flow_w_k;
         const double standing = matrix->gamma * cbx_standing_w_k(system, node);
         add_outlet(matrix, row, node, -flow);
-        add(matrix->border, row, fluid_at(node), -standing);
-        add(matrix->border, row, row, flow + standing);
+        cbx_border_add(matrix->border, row, fluid_at(matrix, node), -standing);
+        cbx_border_add(matrix->border, row, row, flow + standing);
         add_slopes(matrix, row, -matrix->gamma * (piece->outlet_c - matrix->entering_c),
                    &piece->flow_by);
     }
@@ -225,47 +208,49 @@ static void fill_entering_row(const cbx_newton_matrix *matrix)
 static void fill_mean_row(const cbx_newton_matrix *matrix)
 {
     const int row = last_at(matrix, LAST_MEAN);
-    add(matrix->border, row, row, 1.0);
+    cbx_border_add(matrix->border, row, row, 1.0);
     for (int node = 0; node < cbx_node_count(matrix->system); node++) {
-        add(matrix->border, row, fluid_at(node), -matrix->system->fluid_weight[node]);
+        cbx_border_add(matrix->border, row, fluid_at(matrix, node),
+                       -matrix->system->fluid_weight[node]);
     }
 }
 
 static void fill_tank_row(const cbx_newton_matrix *matrix)
 {
     const int row = last_at(matrix, LAST_TANK);
-    add(matrix->border, row, row, matrix->system->tank_capacity_j_k);
+    cbx_border_add(matrix->border, row, row, matrix->system->tank_capacity_j_k);
     add_slopes(matrix, row, -matrix->gamma, &matrix->plant.tank_heat_by);
 }
 
 static void fill_flow_row(const cbx_newton_matrix *matrix, int node)
 {
     const cbx_system *system = matrix->system;
-    const int slice = node / system->run_count, row = flow_at(node);
-    add(matrix->border, row, row,
-        1.0 / (matrix->gamma * matrix->piece[node].shell_w_k[CBX_SHELLS]));
+    const int slice = node / system->run_count, row = cbx_flow_row(node);
+    cbx_border_add(matrix->border, row, row,
+                   1.0 / (matrix->gamma * matrix->piece[node].shell_w_k[CBX_SHELLS]));
     const cbx_sleeve *sleeve = &matrix->sleeve[node];
-    add(matrix->border, row, row, sleeve->inverse[CBX_SLEEVE - 1][CBX_SLEEVE - 1]);
-    add(matrix->border, row, shell_at(node), sleeve->inverse[CBX_SLEEVE - 1][0] * sleeve->link);
+    cbx_border_add(matrix->border, row, row, sleeve->inverse[CBX_SLEEVE - 1][CBX_SLEEVE - 1]);
+    cbx_border_add(matrix->border, row, cbx_shell_row(node),
+                   sleeve->inverse[CBX_SLEEVE - 1][0] * sleeve->link);
     for (int r = 0; r < system->run_count; r++) {
         const int other = cbx_node(system, slice, r);
-        add(matrix->border, row, flow_at(other),
-            cbx_soil_solver_response(matrix->soil, slice, node % system->run_count, r));
+        cbx_border_add(matrix->border, row, cbx_flow_row(other),
+                       cbx_soil_solver_response(matrix->soil, slice, node % system->run_count, r));
     }
 }
 
 // A piece without pipe: its states stay as they are and give no heat.
 static void fill_resting_rows(const cbx_newton_matrix *matrix, int node)
 {
-    for (int n = 0; n < PER_NODE; n++) {
-        add(matrix->border, flow_at(node) + n, flow_at(node) + n, 1.0);
+    const int row[] = {cbx_flow_row(node), cbx_shell_row(node), fluid_at(matrix, node)};
+    for (size_t n = 0; n < sizeof row / sizeof *row; n++) {
+        cbx_border_add(matrix->border, row[n], row[n], 1.0);
     }
 }
 
 static bool factor_border(cbx_newton_matrix *matrix)
 {
-    memset(matrix->border[0], 0,
-           (size_t)matrix->border_size * (size_t)matrix->border_size * sizeof(double));
+    cbx_border_clear(matrix->border);
     for (int node = 0; node < cbx_node_count(matrix->system); node++) {
         if (matrix->system->share[node] > 0.0) {
             fill_sleeve(matrix, node);
@@ -279,15 +264,14 @@ static bool factor_border(cbx_newton_matrix *matrix)
     fill_entering_row(matrix);
     fill_mean_row(matrix);
     fill_tank_row(matrix);
-    return SUNDlsMat_denseGETRF(matrix->border, matrix->border_size, matrix->border_size,
-                                matrix->pivot) == 0;
+    return cbx_border_factor(matrix->border);
 }
 
 bool cbx_newton_matrix_factor(cbx_newton_matrix *matrix, double gamma)
 {
     matrix->gamma = gamma;
     return cbx_soil_solver_factor(matrix->soil, gamma) &&
-           (matrix->border_size == 0 || factor_border(matrix));
+           (!matrix->border || factor_border(matrix));
 }
 
 // Right-hand sides of the shells around the innermost.
@@ -313,10 +297,10 @@ static void fill_node_right(cbx_newton_matrix *matrix, int node, const double *b
         first += sleeve->inverse[0][n] * around[n];
         last += sleeve->inverse[CBX_SLEEVE - 1][n] * around[n];
     }
-    right[flow_at(node)] = matrix->node_value[node] - last;
-    right[shell_at(node)] =
+    right[cbx_flow_row(node)] = matrix->node_value[node] - last;
+    right[cbx_shell_row(node)] =
         share * run->shell_volume_m3[0] * b[cbx_shell_at(system, node)] + sleeve->link * first;
-    right[fluid_at(node)] = share * run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
+    right[fluid_at(matrix, node)] = share * run->fluid_capacity_j_k * b[cbx_fluid_at(system, node)];
 }
 
 static void take_node(const cbx_newton_matrix *matrix, int node, const double *b, double *x)
@@ -326,9 +310,9 @@ static void take_node(const cbx_newton_matrix *matrix, int node, const double *b
     const double *slope = matrix->piece[node].shell_slope, *found = matrix->border_rhs;
     double around[CBX_SLEEVE], *shell = x + cbx_shell_at(system, node);
     sleeve_right(matrix, node, b, around); // before x is written: it may be b
-    around[0] += sleeve->link * found[shell_at(node)];
-    around[CBX_SLEEVE - 1] += found[flow_at(node)];
-    shell[0] = found[shell_at(node)] / slope[0];
+    around[0] += sleeve->link * found[cbx_shell_row(node)];
+    around[CBX_SLEEVE - 1] += found[cbx_flow_row(node)];
+    shell[0] = found[cbx_shell_row(node)] / slope[0];
     for (int n = 0; n < CBX_SLEEVE; n++) {
         double sum = 0.0;
         for (int m = 0; m < CBX_SLEEVE; m++) {
@@ -336,7 +320,7 @@ static void take_node(const cbx_newton_matrix *matrix, int node, const double *b
         }
         shell[n + 1] = sum / slope[n + 1];
     }
-    x[cbx_fluid_at(system, node)] = found[fluid_at(node)];
+    x[cbx_fluid_at(system, node)] = found[fluid_at(matrix, node)];
 }
 
 static void rest_node(const cbx_system *system, int node, const double *b, double *x)
@@ -353,14 +337,15 @@ static void solve_border(cbx_newton_matrix *matrix, const double *b, double *x)
         if (system->share[node] > 0.0) {
             fill_node_right(matrix, node, b);
         } else {
-            memset(right + flow_at(node), 0, PER_NODE * sizeof *right);
+            right[cbx_flow_row(node)] = right[cbx_shell_row(node)] = 0.0;
+            right[fluid_at(matrix, node)] = 0.0;
         }
     }
     right[last_at(matrix, LAST_ENTERING)] =
         system->header_capacity_j_k * b[cbx_entering_at(system)];
     right[last_at(matrix, LAST_MEAN)] = 0.0;
     right[last_at(matrix, LAST_TANK)] = system->tank_capacity_j_k * b[cbx_tank_at(system)];
-    cbx_dense_solve(matrix->border, matrix->border_size, matrix->pivot, right);
+    cbx_border_solve(matrix->border, right);
     for (int node = 0; node < cbx_node_count(system); node++) {
         if (system->share[node] > 0.0) {
             take_node(matrix, node, b, x);
@@ -378,16 +363,16 @@ void cbx_newton_matrix_solve_put(cbx_newton_matrix *matrix, const double *b, dou
     const cbx_system *system = matrix->system;
     const double b_surface = b[cbx_surface_heat_at(system)], b_loop = b[cbx_loop_heat_at(system)];
     cbx_soil_solver_ask(matrix->soil, matrix->node_value);
-    if (matrix->border_size > 0) {
+    if (matrix->border) {
         solve_border(matrix, b, x);
     }
     for (int node = 0; node < cbx_node_count(system); node++) {
-        matrix->node_value[node] = matrix->border_rhs[flow_at(node)];
+        matrix->node_value[node] = matrix->border_rhs[cbx_flow_row(node)];
     }
     const double surface_w = cbx_soil_solver_finish(matrix->soil, matrix->node_value, scale, x);
     x[cbx_surface_heat_at(system)] = b_surface + matrix->gamma * surface_w;
     x[cbx_loop_heat_at(system)] = b_loop;
-    if (matrix->border_size > 0) {
+    if (matrix->border) {
         const cb_plant_slopes *by = &matrix->plant.heat_to_loop_by;
         const double *last = matrix->border_rhs + last_at(matrix, 0);
         x[cbx_loop_heat_at(system)] +=
@@ -419,5 +404,5 @@ void cbx_newton_matrix_solve(cbx_newton_matrix *matrix, const double *b, double 
 
 double cbx_newton_matrix_mean_fluid(const cbx_newton_matrix *matrix)
 {
-    return matrix->border_size > 0 ? matrix->border_rhs[last_at(matrix, LAST_MEAN)] : 0.0;
+    return matrix->border ? matrix->border_rhs[last_at(matrix, LAST_MEAN)] : 0.0;
 }

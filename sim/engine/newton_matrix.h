@@ -10,6 +10,7 @@
 #ifndef COILBED_ENGINE_NEWTON_MATRIX_H
 #define COILBED_ENGINE_NEWTON_MATRIX_H
 
+#include "engine/border.h"
 #include "engine/soil_solver.h"
 
 enum { CBX_SLEEVE = CBX_SHELLS - 1 };
@@ -28,10 +29,8 @@ typedef struct cbx_newton_matrix {
     // The factors for one gamma.
     double gamma;
     cbx_sleeve *sleeve; // [nodes]
-    double **border;    // [border_size] columns
-    long *pivot;
-    double *border_rhs;
-    int border_size;
+    cbx_border *border; // NULL without runs
+    double *border_rhs; // [border size]
     double *node_value; // [nodes] what the soil is asked, then the heat flows
 } cbx_newton_matrix;
 
