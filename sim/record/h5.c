@@ -156,10 +156,19 @@ void cbx_h5_open_read(cbx_h5 *h5)
     if (!is_readable_file(h5)) {
         return;
     }
+    // A file that is marked by a live run opens in the second way only, any other in the first; the
+    // mark may come or go between the two.
+    enum { TRIES = 5 };
+    const struct timespec pause = {.tv_nsec = 10000000};
     const hid_t access = access_list();
-    h5->file = H5Fopen(h5->path, H5F_ACC_RDONLY, access);
-    if (h5->file < 0) {
-        h5->file = H5Fopen(h5->path, H5F_ACC_RDONLY | H5F_ACC_SWMR_READ, access);
+    for (int i = 0; h5->file < 0 && i < TRIES && (i == 0 || H5Fis_hdf5(h5->path) > 0); i++) {
+        if (i > 0) {
+            nanosleep(&pause, NULL);
+        }
+        h5->file = H5Fopen(h5->path, H5F_ACC_RDONLY, access);
+        if (h5->file < 0) {
+            h5->file = H5Fopen(h5->path, H5F_ACC_RDONLY | H5F_ACC_SWMR_READ, access);
+        }
     }
     if (h5->file < 0) {
         refuse_to_open(h5, "the file");
