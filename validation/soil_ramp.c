@@ -61,15 +61,15 @@ cbx_thawed cbx_soil_thawed(const cb_soil_curve *curve, double dryness)
     return (cbx_thawed){0.0, 1.0 / curve->capacity, curve->thawed_k};
 }
 
-cbx_rows cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                         double dryness, double *temperature_c, double *conductivity_w_mk)
+cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                               double dryness, double *temperature_c, double *conductivity_w_mk)
 {
     for (int n = 0; n < count; n++) {
         const cb_soil_state state = cb_soil_dried_at(curve, enthalpy_j_m3[n], dryness);
         temperature_c[n] = state.temperature_c;
         conductivity_w_mk[n] = state.conductivity_w_mk;
     }
-    return (cbx_rows){0, count};
+    return (cbx_cell_range){0, count};
 }
 
 double cbx_soil_mean_c(cb_soil_curve *const *curves, const cbx_soil_patch *patch,

@@ -302,11 +302,11 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
                            colder + s * (curve->table[n].ice - colder)};
 }
 
-cbx_rows cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                         double dryness, double *temperature_c, double *conductivity_w_mk)
+cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                               double dryness, double *temperature_c, double *conductivity_w_mk)
 {
     const double onset = curve->onset_j_m3, left = dried(curve, dryness);
-    cbx_rows icy = {count, 0};
+    cbx_cell_range icy = {count, 0};
     for (int n = 0; n < count; n++) {
         const double enthalpy = enthalpy_j_m3[n];
         if (!(enthalpy < onset)) {

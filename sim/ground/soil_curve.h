@@ -13,14 +13,14 @@ typedef struct cbx_thawed {
 cbx_thawed cbx_soil_thawed(const cb_soil_curve *curve, double dryness);
 
 // Cells in a row, from `first` to before `end`.
-typedef struct cbx_rows {
+typedef struct cbx_cell_range {
     int first, end;
-} cbx_rows;
+} cbx_cell_range;
 
 // cb_soil_dried_at's temperature and conductivity of those of `count` cells that are below their
 // onset; the others' numbers are left alone. Returns where those are: none are outside.
-cbx_rows cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                         double dryness, double *temperature_c, double *conductivity_w_mk);
+cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
+                               double dryness, double *temperature_c, double *conductivity_w_mk);
 
 // cb_soil_dried_at of all cells, without the ice, in any soils: soil [count] are indices into
 // curves; slopes may be NULL: not wanted (section.c).

@@ -22,7 +22,7 @@ typedef struct column {
     double *t;                  // [nz]
     double *own;                // [nz] room for conductivities
     const double *conductivity; // [nz] those, or the thawed ones
-    cbx_rows icy;               // all others are as thawed
+    cbx_cell_range icy;         // all others are as thawed
 } column;
 
 // West and east are the flows from the column before and to the next.
@@ -72,14 +72,14 @@ CBX_INLINE bool fill_thawed(int nz, const thawed_column *thawed,
     return below != 0;
 }
 
-static cbx_rows freeze(const cbx_sweep *sweep, const int *soil, const double *enthalpy_j_m3,
-                       const column *out)
+static cbx_cell_range freeze(const cbx_sweep *sweep, const int *soil, const double *enthalpy_j_m3,
+                             const column *out)
 {
     const cb_section *section = sweep->section;
-    cbx_rows all = {section->nz, 0};
+    cbx_cell_range all = {section->nz, 0};
     for (int first = 0, end; first < section->nz; first = end) {
         end = cbx_soil_run_end(soil, first, section->nz);
-        const cbx_rows icy =
+        const cbx_cell_range icy =
             cbx_soil_freeze(section->curves[soil[first]], end - first, enthalpy_j_m3 + first,
                             sweep->dryness, out->t + first, out->own + first);
         if (icy.end > icy.first) {
@@ -106,7 +106,7 @@ CBX_INLINE bool fill_column(const cbx_sweep *sweep, int i, thawed_column *thawed
         know_soils(sweep, soil, thawed);
     }
     out->conductivity = thawed->conductivity_w_mk;
-    out->icy = (cbx_rows){section->nz, 0};
+    out->icy = (cbx_cell_range){section->nz, 0};
     if (fill_thawed(section->nz, thawed, sweep->enthalpy_j_m3 + at, out->t)) {
         memcpy(out->own, thawed->conductivity_w_mk, nz * sizeof *out->own);
         out->icy = freeze(sweep, soil, sweep->enthalpy_j_m3 + at, out);
@@ -152,7 +152,7 @@ CBX_INLINE void fall_within(const cb_section *section, double width2_m2, const c
     fall_thawed(end, faces, width2_m2, down, here->t, fall);
 }
 
-CBX_INLINE void east_between(const cb_section *section, int i, const cbx_rows *some,
+CBX_INLINE void east_between(const cb_section *section, int i, const cbx_cell_range *some,
                              const column *here, const column *next, double *restrict east)
 {
     const double *restrict dz = section->dz_m, *restrict t = here->t, *restrict next_t = next->t;
@@ -179,7 +179,7 @@ CBX_INLINE void flow_east(const cb_section *section, int i, const column *here, 
 {
     const int nz = section->nz;
     const double per = 2.0 * section->depth_area_m / (section->dx_m[i] + section->dx_m[i + 1]);
-    cbx_rows other = {0, nz}; // than both thawed
+    cbx_cell_range other = {0, nz}; // than both thawed
     if (alike) {
         other.first = here->icy.first < next->icy.first ? here->icy.first : next->icy.first;
         other.end = here->icy.end > next->icy.end ? here->icy.end : next->icy.end;
