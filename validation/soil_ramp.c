@@ -62,12 +62,16 @@ cbx_thawed cbx_soil_thawed(const cb_soil_curve *curve, double dryness)
 }
 
 cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                               double dryness, double *temperature_c, double *conductivity_w_mk)
+                               double dryness, double *temperature_c, double *conductivity_w_mk,
+                               double *slope_k_m3_j)
 {
     for (int n = 0; n < count; n++) {
         const cb_soil_state state = cb_soil_dried_at(curve, enthalpy_j_m3[n], dryness);
         temperature_c[n] = state.temperature_c;
         conductivity_w_mk[n] = state.conductivity_w_mk;
+        if (slope_k_m3_j) {
+            slope_k_m3_j[n] = state.slope_k_m3_j;
+        }
     }
     return (cbx_cell_range){0, count};
 }

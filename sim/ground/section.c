@@ -132,7 +132,8 @@ cb_section_state *cb_section_state_destroy(cb_section_state *state)
 // As if there were no ice. Returns whether there is.
 CBX_WIDE static bool fill_thawed(const cbx_thawed *soil, int count,
                                  const double *restrict enthalpy_j_m3,
-                                 double *restrict temperature_c, double *restrict conductivity_w_mk)
+                                 double *restrict temperature_c, double *restrict conductivity_w_mk,
+                                 double *restrict slope_k_m3_j)
 {
     const cbx_thawed like = *soil;
     int64_t below = 0; // as wide as what is compared
@@ -141,17 +142,10 @@ CBX_WIDE static bool fill_thawed(const cbx_thawed *soil, int count,
         conductivity_w_mk[n] = like.conductivity_w_mk;
         below |= enthalpy_j_m3[n] < like.onset_j_m3;
     }
-    return below != 0;
-}
-
-static void fill_slopes(const cb_soil_curve *curve, double thawed_k_m3_j, double onset_j_m3,
-                        int count, const double *enthalpy_j_m3, double *slope_k_m3_j)
-{
-    for (int n = 0; n < count; n++) {
-        slope_k_m3_j[n] = enthalpy_j_m3[n] < onset_j_m3
-                              ? cb_soil_at(curve, enthalpy_j_m3[n]).slope_k_m3_j
-                              : thawed_k_m3_j;
+    for (int n = 0; slope_k_m3_j && n < count; n++) {
+        slope_k_m3_j[n] = like.slope_k_m3_j;
     }
+    return below != 0;
 }
 
 void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
@@ -164,12 +158,9 @@ void cbx_soil_rows(cb_soil_curve *const *curves, const int *soil, int count,
         const cbx_thawed like = cbx_soil_thawed(curve, dryness);
         const double *enthalpy = enthalpy_j_m3 + first;
         double *t = temperature_c + first, *conductivity = conductivity_w_mk + first;
-        if (fill_thawed(&like, end - first, enthalpy, t, conductivity)) {
-            cbx_soil_freeze(curve, end - first, enthalpy, dryness, t, conductivity);
-        }
-        if (slope_k_m3_j) {
-            fill_slopes(curve, like.slope_k_m3_j, like.onset_j_m3, end - first, enthalpy,
-                        slope_k_m3_j + first);
+        double *slope = slope_k_m3_j ? slope_k_m3_j + first : NULL;
+        if (fill_thawed(&like, end - first, enthalpy, t, conductivity, slope)) {
+            cbx_soil_freeze(curve, end - first, enthalpy, dryness, t, conductivity, slope);
         }
     }
 }

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "ground/soil_curve.h"
 
-#include "base/wide.h"
-
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -303,7 +301,8 @@ cb_soil_state cb_soil_at(const cb_soil_curve *curve, double enthalpy_j_m3)
 }
 
 cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                               double dryness, double *temperature_c, double *conductivity_w_mk)
+                               double dryness, double *temperature_c, double *conductivity_w_mk,
+                               double *slope_k_m3_j)
 {
     const double onset = curve->onset_j_m3, left = dried(curve, dryness);
     cbx_cell_range icy = {count, 0};
@@ -319,12 +318,18 @@ cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const doub
             const cb_soil_state state = beyond_table(curve, enthalpy);
             temperature_c[n] = state.temperature_c;
             conductivity_w_mk[n] = state.conductivity_w_mk * left;
+            if (slope_k_m3_j) {
+                slope_k_m3_j[n] = state.slope_k_m3_j;
+            }
             continue;
         }
         const span *in = &curve->span[(int)place];
         const double s = share_of_span(in, enthalpy);
         temperature_c[n] = temperature_in(in, s);
         conductivity_w_mk[n] = conductivity_in(in, s) * left;
+        if (slope_k_m3_j) {
+            slope_k_m3_j[n] = slope_in(in, s);
+        }
     }
     return icy;
 }

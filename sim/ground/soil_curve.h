@@ -17,10 +17,12 @@ typedef struct cbx_cell_range {
     int first, end;
 } cbx_cell_range;
 
-// cb_soil_dried_at's temperature and conductivity of those of `count` cells that are below their
-// onset; the others' numbers are left alone. Returns where those are: none are outside.
+// cb_soil_dried_at, without the ice, of those of `count` cells that are below their onset; the
+// others' numbers are left alone. Slopes may be NULL: not wanted. Returns where those are: none are
+// outside.
 cbx_cell_range cbx_soil_freeze(const cb_soil_curve *curve, int count, const double *enthalpy_j_m3,
-                               double dryness, double *temperature_c, double *conductivity_w_mk);
+                               double dryness, double *temperature_c, double *conductivity_w_mk,
+                               double *slope_k_m3_j);
 
 // cb_soil_dried_at of all cells, without the ice, in any soils: soil [count] are indices into
 // curves; slopes may be NULL: not wanted (section.c).

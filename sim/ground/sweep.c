@@ -81,7 +81,7 @@ static cbx_cell_range freeze(const cbx_sweep *sweep, const int *soil, const doub
         end = cbx_soil_run_end(soil, first, section->nz);
         const cbx_cell_range icy =
             cbx_soil_freeze(section->curves[soil[first]], end - first, enthalpy_j_m3 + first,
-                            sweep->dryness, out->t + first, out->own + first);
+                            sweep->dryness, out->t + first, out->own + first, NULL);
         if (icy.end > icy.first) {
             all.first = all.end > 0 ? all.first : first + icy.first;
             all.end = first + icy.end;
