@@ -28,8 +28,7 @@ cb_status cbx_column_section_create(cb_section **out, const cbx_system *field, c
 // Gives each slice its volumes: the section's, less the room of the pipe and shells in the slice.
 cb_status cbx_system_volumes(cbx_system *system, cb_error *error);
 
-// Gives the system what its rates and their matrix are worked out in; slices and section are there
-// already.
+// Gives the system what its rates are worked out in; slices and section are there already.
 cb_status cbx_system_workspace(cbx_system *system, cb_error *error);
 
 cbx_system *cbx_system_destroy(cbx_system *system);

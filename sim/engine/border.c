@@ -135,11 +135,8 @@ static bool take_block(cbx_border *border, int slice)
         effect[cbx_shell_row(r)] = border->fluid[first + r];
         cbx_dense_solve(one->own, width, one->pivot, effect);
         for (int other = 0; other < runs; other++) {
-            const double factor = effect[cbx_shell_row(other)];
-            const double *shell = border->shell[first + other];
-            for (int n = 0; n < border->rest; n++) {
-                column[n] -= factor * shell[n];
-            }
+            cbx_dense_take(column, border->shell[first + other], effect[cbx_shell_row(other)],
+                           border->rest);
         }
     }
     return true;
@@ -162,20 +159,15 @@ void cbx_border_solve(const cbx_border *border, double *x)
         double *inner = x + (size_t)s * (size_t)width;
         cbx_dense_solve(border->block[s].own, width, border->block[s].pivot, inner);
         for (int r = 0; r < runs; r++) {
-            const double *shell = border->shell[s * runs + r];
-            for (int n = 0; n < border->rest; n++) {
-                rest[n] -= inner[cbx_shell_row(r)] * shell[n];
-            }
+            cbx_dense_take(rest, border->shell[s * runs + r], inner[cbx_shell_row(r)],
+                           border->rest);
         }
     }
     cbx_dense_solve(border->left, border->rest, border->pivot, rest);
     for (int s = 0; s < border->slices; s++) {
         double *inner = x + (size_t)s * (size_t)width;
         for (int r = 0; r < runs; r++) {
-            const double *effect = border->block[s].by_fluid[r];
-            for (int n = 0; n < width; n++) {
-                inner[n] -= rest[s * runs + r] * effect[n];
-            }
+            cbx_dense_take(inner, border->block[s].by_fluid[r], rest[s * runs + r], width);
         }
     }
 }

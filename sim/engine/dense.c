@@ -5,8 +5,8 @@
 
 #include <stdlib.h>
 
-CBX_WIDE static void take(double *restrict x, const double *restrict column, double factor,
-                          int count)
+CBX_WIDE void cbx_dense_take(double *restrict x, const double *restrict column, double factor,
+                             int count)
 {
     for (int n = 0; n < count; n++) {
         x[n] -= column[n] * factor;
@@ -21,11 +21,11 @@ void cbx_dense_solve(double *const *column, int size, const long *pivot, double 
         x[j] = other;
     }
     for (int j = 0; j < size - 1; j++) {
-        take(x + j + 1, column[j] + j + 1, x[j], size - 1 - j);
+        cbx_dense_take(x + j + 1, column[j] + j + 1, x[j], size - 1 - j);
     }
     for (int j = size - 1; j >= 0; j--) {
         x[j] /= column[j][j];
-        take(x, column[j], x[j], j);
+        cbx_dense_take(x, column[j], x[j], j);
     }
 }
 

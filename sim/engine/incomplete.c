@@ -246,11 +246,14 @@ static void take_before(const cbx_incomplete *incomplete, int step)
     quad *down = quads(incomplete, incomplete->down, step);
     const quad *a = quads(incomplete, incomplete->inward, step - 1);
     quad *side = (quad *)incomplete->work, *whole = side + nz;
-    column_task task = task_of(incomplete, step - 1, incomplete->inward);
-    fill_side(nz, task.inverse, task.edge, side);
+    const column_task before = {.nz = nz,
+                                .inverse = quads(incomplete, incomplete->diagonal, step - 1),
+                                .edge = quads(incomplete, incomplete->down, step - 1),
+                                .z = whole,
+                                .x = whole};
+    fill_side(nz, before.inverse, before.edge, side);
     memcpy(whole, a, (size_t)nz * sizeof *whole);
-    task.x = task.z = whole;
-    solve_column(&task, TOLD_NOTHING);
+    solve_column(&before, TOLD_NOTHING);
     quad passed = {0.0F}; // to the cell above
     for (int k = 0; k < nz; k++) {
         quad below = {0.0F};

@@ -57,6 +57,13 @@ static inline size_t cbx_incomplete_at(const cbx_incomplete *incomplete, int col
            (column <= incomplete->steps ? 0 : (size_t)CBX_LANES);
 }
 
+// Where a section's cell stands in lane 0.
+static inline size_t cbx_incomplete_place(const cbx_incomplete *incomplete, int cell)
+{
+    return cbx_incomplete_at(incomplete, cell / incomplete->nz) +
+           (size_t)(cell % incomplete->nz) * CBX_QUAD;
+}
+
 // Zeros for so many numbers, on a register's boundary; for free(). NULL if there is no memory.
 float *cbx_lanes_create(size_t count);
 

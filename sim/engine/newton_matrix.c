@@ -17,12 +17,13 @@ cb_status cbx_newton_matrix_create(cbx_newton_matrix **out, cbx_system *system, 
     matrix->system = system;
     matrix->piece = calloc((size_t)nodes + 1, sizeof *matrix->piece);
     matrix->sleeve = calloc((size_t)nodes + 1, sizeof *matrix->sleeve);
-    matrix->border_rhs = calloc(3 * (size_t)nodes + LAST, sizeof *matrix->border_rhs);
     matrix->node_value = calloc((size_t)nodes + 1, sizeof *matrix->node_value);
     cb_status status = cbx_soil_solver_create(&matrix->soil, system, error);
     if (status == CB_OK && nodes > 0) {
         status = cbx_border_create(&matrix->border, system->slices, system->run_count, LAST, error);
     }
+    const int border = matrix->border ? cbx_border_size(matrix->border) : 0;
+    matrix->border_rhs = calloc((size_t)border + 1, sizeof *matrix->border_rhs);
     if (status == CB_OK &&
         (!matrix->piece || !matrix->sleeve || !matrix->border_rhs || !matrix->node_value)) {
         status = cb_fail(error, CB_NO_MEMORY, "no memory for the linear solver");

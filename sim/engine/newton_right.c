@@ -27,15 +27,16 @@ CBX_WIDE static double column_right(int count, const column_terms *terms, double
     const double *restrict history = terms->history;
     const double gamma = terms->gamma, factor = terms->factor;
     double sum[4] = {0.0};
+    for (int n = 0; n < count; n++) {
+        heat[n] = gamma * (heat[n] + pipe_w[n]) - volume_m3[n] * (factor * history[n]);
+    }
     int n = 0;
     for (; n + 3 < count; n += 4) {
-        for (int k = n; k < n + 4; k++) {
-            heat[k] = gamma * (heat[k] + pipe_w[k]) - volume_m3[k] * (factor * history[k]);
-            sum[k - n] += heat[k];
+        for (int k = 0; k < 4; k++) {
+            sum[k] += heat[n + k];
         }
     }
     for (; n < count; n++) {
-        heat[n] = gamma * (heat[n] + pipe_w[n]) - volume_m3[n] * (factor * history[n]);
         sum[0] += heat[n];
     }
     return (sum[0] + sum[1]) + (sum[2] + sum[3]);

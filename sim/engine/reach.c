@@ -59,11 +59,6 @@ static size_t place_of(const cbx_incomplete *factor, int column, int row)
     return cbx_incomplete_at(factor, column) + (size_t)row * CBX_QUAD;
 }
 
-static size_t place_of_cell(const cbx_reach *reach, const cbx_incomplete *factor, int cell)
-{
-    return place_of(factor, cell / reach->section->nz, cell % reach->section->nz);
-}
-
 // Leaves what a unit of the run's heat does in x, as far as `most` goes, and returns the largest.
 static float spread_heat(const cbx_reach *reach, const cbx_incomplete *factor, float *x)
 {
@@ -77,7 +72,7 @@ static float spread_heat(const cbx_reach *reach, const cbx_incomplete *factor, f
     const size_t step_size = (size_t)factor->nz * CBX_QUAD;
     memset(x + (size_t)first * step_size, 0, (size_t)(last + 1 - first) * step_size * sizeof *x);
     for (int n = 0; n < run->block_cells; n++) {
-        float *cell = x + place_of_cell(reach, factor, run->cell[n]);
+        float *cell = x + cbx_incomplete_place(factor, run->cell[n]);
         for (int lane = 0; lane < CBX_LANES; lane++) {
             cell[lane] += (float)run->weight[n];
         }
@@ -85,7 +80,7 @@ static float spread_heat(const cbx_reach *reach, const cbx_incomplete *factor, f
     cbx_incomplete_solve_within(factor, first, last, x);
     float most = 0.0F;
     for (int n = 0; n < run->block_cells; n++) {
-        const float *cell = x + place_of_cell(reach, factor, run->cell[n]);
+        const float *cell = x + cbx_incomplete_place(factor, run->cell[n]);
         for (int lane = 0; lane < CBX_LANES; lane++) {
             most = fmaxf(most, cell[lane]);
         }

@@ -227,15 +227,13 @@ static void ask_group(void *context, int index)
 {
     const cbx_soil_solver *solver = context;
     const cbx_system *system = solver->system;
-    const int nz = system->section->nz;
     group *g = &solver->group[index];
     cbx_incomplete_solve(&g->factor, g->x);
     for (int r = 0; r < system->run_count; r++) {
         const cbx_run *run = &system->run[r];
         float sum[CBX_LANES] = {0.0F};
         for (int n = 0; n < run->block_cells; n++) {
-            const int i = run->cell[n] / nz, k = run->cell[n] % nz;
-            const float *x = g->x + cbx_incomplete_at(&g->factor, i) + (size_t)k * CBX_QUAD;
+            const float *x = g->x + cbx_incomplete_place(&g->factor, run->cell[n]);
             for (int lane = 0; lane < CBX_LANES; lane++) {
                 sum[lane] += (float)run->weight[n] * x[lane];
             }

@@ -6,9 +6,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
-#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include <cmocka.h>
 
@@ -76,8 +74,7 @@ static double west(const fixture *f, int c, int lane)
 
 static size_t place(const fixture *f, int cell, int lane)
 {
-    return cbx_incomplete_at(&f->factor, cell / f->nz) + (size_t)(cell % f->nz) * CBX_QUAD +
-           (size_t)lane;
+    return cbx_incomplete_place(&f->factor, cell) + (size_t)lane;
 }
 
 static void load(fixture *f, int lane)
@@ -118,19 +115,35 @@ static double right_of(int cell, int lane)
     return sin(cell + 1.0 + 0.3 * lane);
 }
 
+static void put_right(fixture *f, int lane)
+{
+    for (int c = 0; c < f->cells; c++) {
+        f->x[place(f, c, lane)] = (float)right_of(c, lane);
+    }
+}
+
+// The largest error of x's rows.
+static double worst_miss(const fixture *f, const double *x)
+{
+    double worst = 0.0;
+    for (int n = 0; n < f->cells * CBX_LANES; n++) {
+        const int cell = n / CBX_LANES, lane = n % CBX_LANES;
+        worst = fmax(worst, fabs(row_times(f, x, cell, lane) - right_of(cell, lane)));
+    }
+    return worst;
+}
+
 // A matrix of columns that hardly touch, as an hour's step leaves them; largest error of a
 // solution's row, of right-hand sides up to 1.
 static double worst_row(int nx, int nz, double down, double across)
 {
     fixture f;
     open_fixture(&f, nx, nz, down, across);
-    double *x = calloc((size_t)f.cells * CBX_LANES, sizeof *x), worst = 0.0;
+    double *x = calloc((size_t)f.cells * CBX_LANES, sizeof *x);
     for (int twice = 0; twice < 2; twice++) { // nothing is left over from the first factors
         for (int lane = 0; lane < CBX_LANES; lane++) {
             load(&f, lane);
-            for (int c = 0; c < f.cells; c++) {
-                f.x[place(&f, c, lane)] = (float)right_of(c, lane);
-            }
+            put_right(&f, lane);
         }
         assert_true(cbx_incomplete_factor(&f.factor));
         cbx_incomplete_solve(&f.factor, f.x);
@@ -138,10 +151,7 @@ static double worst_row(int nx, int nz, double down, double across)
     for (int n = 0; n < f.cells * CBX_LANES; n++) {
         x[n] = (double)f.x[place(&f, n / CBX_LANES, n % CBX_LANES)];
     }
-    for (int n = 0; n < f.cells * CBX_LANES; n++) {
-        const int cell = n / CBX_LANES, lane = n % CBX_LANES;
-        worst = fmax(worst, fabs(row_times(&f, x, cell, lane) - right_of(cell, lane)));
-    }
+    const double worst = worst_miss(&f, x);
     free(x);
     close_fixture(&f);
     return worst;
@@ -224,11 +234,7 @@ static void corrections_converge_where_columns_touch(void **state)
         for (int n = 0; n < f.cells * CBX_LANES; n++) {
             x[n] += (double)f.x[place(&f, n / CBX_LANES, n % CBX_LANES)];
         }
-        worst = 0.0;
-        for (int n = 0; n < f.cells * CBX_LANES; n++) {
-            const int cell = n / CBX_LANES, lane = n % CBX_LANES;
-            worst = fmax(worst, fabs(row_times(&f, x, cell, lane) - right_of(cell, lane)));
-        }
+        worst = worst_miss(&f, x);
         first = round == 0 ? worst : first;
     }
     assert_true(first < 0.3);
@@ -246,14 +252,10 @@ static void a_lane_has_the_same_bits_alone(void **state)
     open_fixture(&one, 23, 31, 1.0, 0.3);
     for (int lane = 0; lane < CBX_LANES; lane++) {
         load(&all, lane);
-        for (int c = 0; c < all.cells; c++) {
-            all.x[place(&all, c, lane)] = (float)right_of(c, lane);
-        }
+        put_right(&all, lane);
     }
     load(&one, 1);
-    for (int c = 0; c < one.cells; c++) {
-        one.x[place(&one, c, 1)] = (float)right_of(c, 1);
-    }
+    put_right(&one, 1);
     assert_true(cbx_incomplete_factor(&all.factor) && cbx_incomplete_factor(&one.factor));
     cbx_incomplete_solve(&all.factor, all.x);
     cbx_incomplete_solve(&one.factor, one.x);
