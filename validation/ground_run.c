@@ -298,18 +298,12 @@ void ground_run_to(ground_run *run, double time_s)
 
 void ground_run_settle(ground_run *run)
 {
-    enum { MOST_STEPS = 100 };
-    const double least_j_m3 = 1.0; // half a microkelvin
     if (!run) {
         return;
     }
     ground_run_restart(run);
     const ground_solver_plan plan = plan_of(run);
-    double moved = INFINITY;
-    for (int step = 0; step < MOST_STEPS && moved >= least_j_m3; step++) {
-        moved = ground_solver_settle(&plan, run->y);
-    }
-    run->lost = run->lost || !(moved < least_j_m3);
+    run->lost = !ground_solver_settle(&plan, run->y) || run->lost;
 }
 
 // ---- looking ---------------------------------------------------------------------------------

@@ -262,19 +262,34 @@ static bool make_gmres(SUNLinearSolver *gmres, steady *at, SUNContext sundials)
            SUNLinSolInitialize(*gmres) == SUNLS_SUCCESS;
 }
 
-double ground_solver_settle(const ground_solver_plan *plan, double *y)
+// One step. Returns the largest change of soil [J/m3], NaN if no step could be found.
+static double take_step(steady *at, SUNLinearSolver gmres)
 {
+    if (!find_step(at, gmres)) {
+        return NAN;
+    }
+    const double *x = N_VGetArrayPointer(at->x);
+    double moved = 0.0;
+    for (int n = 0; n < at->plan->system->size; n++) {
+        moved = n < at->plan->system->section->cells ? fmax(moved, fabs(x[n])) : moved;
+        at->y[n] += x[n];
+    }
+    return moved;
+}
+
+bool ground_solver_settle(const ground_solver_plan *plan, double *y)
+{
+    enum { MOST_STEPS = 100 };
+    const double least_j_m3 = 1.0; // half a microkelvin
     steady at = {.plan = plan, .y = y};
     SUNContext sundials = NULL;
     SUNLinearSolver gmres = NULL;
     double moved = NAN;
     if (SUNContext_Create(NULL, &sundials) == 0 && make_steady(&at, sundials) &&
-        make_gmres(&gmres, &at, sundials) && find_step(&at, gmres)) {
-        const double *x = N_VGetArrayPointer(at.x);
-        moved = 0.0;
-        for (int n = 0; n < plan->system->size; n++) {
-            moved = n < plan->system->section->cells ? fmax(moved, fabs(x[n])) : moved;
-            y[n] += x[n];
+        make_gmres(&gmres, &at, sundials)) {
+        moved = INFINITY;
+        for (int step = 0; step < MOST_STEPS && moved >= least_j_m3; step++) {
+            moved = take_step(&at, gmres);
         }
     }
     SUNLinSolFree(gmres);
@@ -285,5 +300,5 @@ double ground_solver_settle(const ground_solver_plan *plan, double *y)
     N_VDestroy(at.x);
     cbx_newton_matrix_destroy(at.matrix);
     SUNContext_Free(&sundials);
-    return moved;
+    return moved < least_j_m3;
 }

@@ -21,12 +21,12 @@ typedef struct ground_solver_plan {
 ground_solver *ground_solver_create(const ground_solver_plan *plan, const double *y);
 /// NULL is fine; returns NULL.
 ground_solver *ground_solver_destroy(ground_solver *solver);
-/// Moves y towards where the rates at time 0 vanish, by one step of Newton's method with a matrix
-/// whose heat capacities count for nothing. The program's own matrix is made for hours, so that it
-/// serves as preconditioner only, for SUNDIALS' GMRES. The largest change of soil comes back
-/// [J/m3], NaN if no step could be found.
-double ground_solver_settle(const ground_solver_plan *plan, double *y);
 /// Advances to time_s and writes the state there to y; false if the integrator gave up.
 bool ground_solver_advance(ground_solver *solver, double time_s, double *y);
+
+/// Moves y to where the rates at time 0 vanish, by Newton's method with a matrix whose heat
+/// capacities count for nothing. The program's own matrix is made for hours, so that it serves as
+/// preconditioner only, for SUNDIALS' GMRES. False if that place was not found.
+bool ground_solver_settle(const ground_solver_plan *plan, double *y);
 
 #endif
