@@ -3,6 +3,7 @@
 #include "record/same_values.h"
 #include "record/sample.h"
 
+#include "base/clock.h"
 #include "coilbed/version.h"
 #include "record/h5.h"
 
@@ -13,7 +14,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -192,14 +192,11 @@ static long stored_hours(const sample *s)
 
 static double seconds_per_month(void)
 {
-    struct timespec start;
-    struct timespec end;
-    clock_gettime(CLOCK_MONOTONIC, &start);
+    const double start_s = cbx_clock_s();
     sample *s = uninterrupted(1, CB_YEAR_DAYS);
-    clock_gettime(CLOCK_MONOTONIC, &end);
+    const double end_s = cbx_clock_s();
     sample_destroy(s);
-    return ((double)(end.tv_sec - start.tv_sec) + 1e-9 * (double)(end.tv_nsec - start.tv_nsec)) /
-           CB_MONTHS;
+    return (end_s - start_s) / CB_MONTHS;
 }
 
 // A child does nothing but append, so most kills strike within an append. The next one waits a
